@@ -1,0 +1,60 @@
+//! Lines with their endings, borrowed from the file.
+
+/// One line of the file with its ending, borrowed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Line<'a> {
+    /// Counted from 1.
+    pub number: u64,
+    /// Offset of the first byte in the file.
+    pub start: u64,
+    /// All bytes, the ending (LF, CRLF, CR or nothing) included.
+    pub bytes: &'a [u8],
+}
+
+impl<'a> Line<'a> {
+    /// The bytes without the ending.
+    #[must_use]
+    pub fn body(&self) -> &'a [u8] {
+        let mut end = self.bytes.len();
+        if end > 0 && self.bytes[end - 1] == b'\n' {
+            end -= 1;
+        }
+        if end > 0 && self.bytes[end - 1] == b'\r' {
+            end -= 1;
+        }
+        &self.bytes[..end]
+    }
+}
+
+/// The lines of a file in order; joined they are the file.
+#[derive(Debug, Clone)]
+pub struct Lines<'a> {
+    rest: &'a [u8],
+    number: u64,
+    start: u64,
+}
+
+/// The lines of `bytes`.
+#[must_use]
+pub fn lines(bytes: &[u8]) -> Lines<'_> {
+    Lines { rest: bytes, number: 0, start: 0 }
+}
+
+impl<'a> Iterator for Lines<'a> {
+    type Item = Line<'a>;
+
+    fn next(&mut self) -> Option<Line<'a>> {
+        if self.rest.is_empty() {
+            return None;
+        }
+        let end = memchr::memchr2(b'\n', b'\r', self.rest).map_or(self.rest.len(), |i| {
+            if self.rest[i] == b'\r' && self.rest.get(i + 1) == Some(&b'\n') { i + 2 } else { i + 1 }
+        });
+        let (bytes, rest) = self.rest.split_at(end);
+        self.number += 1;
+        let line = Line { number: self.number, start: self.start, bytes };
+        self.start += bytes.len() as u64;
+        self.rest = rest;
+        Some(line)
+    }
+}

@@ -1,0 +1,129 @@
+//! What a machine can do, and how it reads commands that dialects disagree about.
+
+use serde::Deserialize;
+
+/// A machine class, never a brand.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Machine {
+    /// What the shop calls it.
+    pub name: String,
+    /// The build space is closed and stays warm.
+    #[serde(default)]
+    pub enclosed: bool,
+    /// Filament diameter, mm.
+    #[serde(default = "defaults::filament_mm")]
+    pub filament_mm: f64,
+    /// Nozzle bore, mm.
+    #[serde(default = "defaults::nozzle_mm")]
+    pub nozzle_mm: f64,
+    /// The nozzle stands abrasive filament.
+    #[serde(default)]
+    pub nozzle_hardened: bool,
+    /// Bed size in x and y, mm.
+    #[serde(default = "defaults::bed_mm")]
+    pub bed_mm: [f64; 2],
+    /// Height it can build, mm.
+    #[serde(default = "defaults::height_mm")]
+    pub height_mm: f64,
+    /// Number of tools (nozzles or filaments that T selects).
+    #[serde(default = "defaults::tools")]
+    pub tools: u16,
+    /// G90 and G91 also set the extruder's mode.
+    #[serde(default)]
+    pub g90_sets_extruder: bool,
+    /// The unit of P in G4.
+    #[serde(default)]
+    pub dwell_p: DwellUnit,
+    /// What the hot end melts at most, mm³/s.
+    #[serde(default)]
+    pub max_flow_mm3_s: Option<f64>,
+    /// Speeds, accelerations and the corner rule.
+    #[serde(default)]
+    pub limits: Limits,
+}
+
+/// The unit of P in G4: RS-274 says seconds, most printing machines milliseconds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+pub enum DwellUnit {
+    /// P counts milliseconds.
+    #[default]
+    #[serde(rename = "ms")]
+    Milliseconds,
+    /// P counts seconds.
+    #[serde(rename = "s")]
+    Seconds,
+}
+
+/// How fast the machine may go. Axis order is x, y, z, e.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Limits {
+    /// Highest speed of each axis, mm/s.
+    pub speed_mm_s: [f64; 4],
+    /// Highest acceleration of each axis, mm/s².
+    pub accel_mm_s2: [f64; 4],
+    /// Acceleration of extruding moves, mm/s².
+    pub accel_print_mm_s2: f64,
+    /// Acceleration of travel, mm/s².
+    pub accel_travel_mm_s2: f64,
+    /// Acceleration of moves of the filament alone, mm/s².
+    pub accel_retract_mm_s2: f64,
+    /// Corner rule by deviation, mm; [`Limits::corner`] says which rule holds.
+    pub corner_deviation_mm: Option<f64>,
+    /// Corner rule by speed step of each axis, mm/s.
+    pub corner_step_mm_s: Option<[f64; 4]>,
+}
+
+/// How fast a corner may be taken.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Corner {
+    /// The path could be rounded by this much, mm.
+    DeviationMm(f64),
+    /// Each axis may jump by this speed, mm/s (x, y, z, e).
+    StepMmS([f64; 4]),
+}
+
+impl Limits {
+    /// The corner rule in force; the deviation where both are given.
+    #[must_use]
+    pub fn corner(&self) -> Corner {
+        match (self.corner_deviation_mm, self.corner_step_mm_s) {
+            (Some(deviation), _) => Corner::DeviationMm(deviation),
+            (None, Some(step)) => Corner::StepMmS(step),
+            (None, None) => Corner::DeviationMm(0.02),
+        }
+    }
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            speed_mm_s: [300.0, 300.0, 12.0, 60.0],
+            accel_mm_s2: [3000.0, 3000.0, 120.0, 5000.0],
+            accel_print_mm_s2: 1200.0,
+            accel_travel_mm_s2: 2000.0,
+            accel_retract_mm_s2: 2500.0,
+            corner_deviation_mm: None,
+            corner_step_mm_s: None,
+        }
+    }
+}
+
+mod defaults {
+    pub const fn filament_mm() -> f64 {
+        1.75
+    }
+    pub const fn nozzle_mm() -> f64 {
+        0.4
+    }
+    pub const fn bed_mm() -> [f64; 2] {
+        [220.0, 220.0]
+    }
+    pub const fn height_mm() -> f64 {
+        250.0
+    }
+    pub const fn tools() -> u16 {
+        1
+    }
+}

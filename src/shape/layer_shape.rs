@@ -1,0 +1,89 @@
+//! What the shape room finds in one layer.
+
+use crate::geom::{Point, Polygon};
+use crate::profile::Role;
+
+/// Walls at one point of an outline edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallSample {
+    /// The point on the outline, mm.
+    pub at: Point,
+    /// Beads that run along the edge, from the outside in.
+    pub count: u32,
+    /// From the outline to the inner flank of the last wall, mm.
+    pub thickness_mm: f64,
+    /// The walls reach the far face (a thin rib): count and thickness go through to it.
+    pub through: bool,
+    /// The edge bends near here; the count may be disturbed.
+    pub corner: bool,
+}
+
+/// Walls of a layer over all its sample points.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Walls {
+    /// Points along every edge, about a millimetre apart.
+    pub samples: Vec<WallSample>,
+    /// Least count over at least three neighbouring points, and where.
+    pub min: Option<(u32, Point)>,
+    /// 5th percentile of the count over straight points.
+    pub p05: Option<u32>,
+    /// Median count.
+    pub median: Option<u32>,
+    /// Least thickness over at least three neighbouring points, mm, and where.
+    pub thickness_min: Option<(f64, Point)>,
+    /// 5th percentile of the thickness over straight points, mm.
+    pub thickness_p05_mm: Option<f64>,
+    /// Median thickness, mm.
+    pub thickness_median_mm: Option<f64>,
+}
+
+/// The inside of the outline, within its innermost walls.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Core {
+    /// Where it is.
+    pub polygons: Vec<Polygon>,
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// Share of it that is filled; `None` where too small to say.
+    pub density: Option<f64>,
+    /// The fill leaves no gaps.
+    pub solid: bool,
+    /// Angles of its line families, degrees from x in 0..180, with the share of its length along each.
+    pub directions: Vec<(f64, f64)>,
+}
+
+/// Area and moments of the plastic deposited in a layer, about its own centroid.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Section {
+    /// Area, mm²: volume over height.
+    pub area_mm2: f64,
+    /// Centroid, mm.
+    pub centroid: Point,
+    /// Integral of y², mm⁴.
+    pub ixx_mm4: f64,
+    /// Integral of x², mm⁴.
+    pub iyy_mm4: f64,
+    /// Integral of x y, mm⁴.
+    pub ixy_mm4: f64,
+}
+
+/// What the shape room finds in one layer of the part.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LayerShape {
+    /// Index of the layer, from 0 at the bed.
+    pub index: usize,
+    /// Top of the layer, mm.
+    pub z_mm: f64,
+    /// Thickness, mm.
+    pub height_mm: f64,
+    /// Outline of the part out to the outer edge of its outer walls, exact, with holes.
+    pub outline: Vec<Polygon>,
+    /// Outline of what each tool lays.
+    pub outline_by_tool: Vec<(u16, Vec<Polygon>)>,
+    /// Role by geometry of each strand of the layer.
+    pub roles: Vec<Role>,
+    /// Walls along every edge.
+    pub walls: Walls,
+    /// Core, if there is any.
+    pub core: Option<Core>,
+}

@@ -1,0 +1,8 @@
+//! One layer's beads and its neighbours to outlines, walls, core, skins, bond area, sections, rounds and pockets.
+//!
+//! Everything is measured from motion; comments are never needed. Layers are independent of each other
+//! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
+
+mod layer_shape;
+
+pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
