@@ -6,8 +6,10 @@ mod boolean;
 mod offset;
 mod point;
 mod polygon;
+mod segment;
 
 pub use boolean::{clip_line, difference, intersect, nest, union};
 pub use offset::{offset, offset_round};
 pub use point::Point;
-pub use polygon::{Polygon, Ring, signed_area};
+pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
+pub use segment::{Segment, SegmentGrid};

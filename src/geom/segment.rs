@@ -1,0 +1,227 @@
+//! A straight piece of path, and a grid that finds the pieces near a place.
+
+use super::Point;
+
+/// A straight piece of path between two points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Segment {
+    /// Where it starts, mm.
+    pub from: Point,
+    /// Where it ends, mm.
+    pub to: Point,
+}
+
+impl Segment {
+    /// From `from` to `to`.
+    #[must_use]
+    pub const fn new(from: Point, to: Point) -> Self {
+        Self { from, to }
+    }
+
+    /// Its length, mm.
+    #[must_use]
+    pub fn length_mm(&self) -> f64 {
+        self.from.distance(self.to)
+    }
+
+    /// Its direction, or `None` when it has no length.
+    #[must_use]
+    pub fn direction(&self) -> Option<Point> {
+        (self.to - self.from).unit()
+    }
+
+    /// Half-way along it.
+    #[must_use]
+    pub fn middle(&self) -> Point {
+        self.from.lerp(self.to, 0.5)
+    }
+
+    /// The point on it that is nearest to `point`, and the share of the way along where it lies.
+    #[must_use]
+    pub fn nearest(&self, point: Point) -> (Point, f64) {
+        let along = self.to - self.from;
+        let square = along.dot(along);
+        let share = if square > 0.0 { ((point - self.from).dot(along) / square).clamp(0.0, 1.0) } else { 0.0 };
+        (self.from.lerp(self.to, share), share)
+    }
+
+    /// How far along the ray from `start` in `direction` (length 1) this piece is met, mm; `None` when it is not.
+    #[must_use]
+    pub fn met_by_ray(&self, start: Point, direction: Point) -> Option<f64> {
+        let along = self.to - self.from;
+        let turn = direction.cross(along);
+        if turn.abs() < 1e-12 {
+            return None;
+        }
+        let to_start = self.from - start;
+        let (distance, share) = (to_start.cross(along) / turn, to_start.cross(direction) / turn);
+        // A hair beyond both ends, so that no ray slips between two pieces that share a corner.
+        (distance >= 0.0 && (-1e-9..=1.0 + 1e-9).contains(&share)).then_some(distance)
+    }
+}
+
+/// A grid of square cells over the plane that lists, for each cell, the segments that pass through it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SegmentGrid {
+    low: Point,
+    cell_mm: f64,
+    columns: usize,
+    rows: usize,
+    starts: Vec<u32>,
+    entries: Vec<u32>,
+}
+
+/// No grid has more cells than this; cells grow instead.
+const MOST_CELLS: f64 = 4.0e6;
+
+impl SegmentGrid {
+    /// A grid over `segments` with cells about `cell_mm` wide. Segments are known by their place in the slice.
+    #[must_use]
+    pub fn new(segments: &[Segment], cell_mm: f64) -> Self {
+        let Some((low, high)) = bounds(segments) else { return Self::default() };
+        let size = high - low;
+        let mut cell_mm = cell_mm.max(1e-3);
+        let cells = (size.x / cell_mm + 1.0) * (size.y / cell_mm + 1.0);
+        if cells > MOST_CELLS {
+            cell_mm *= (cells / MOST_CELLS).sqrt() * 1.01;
+        }
+        let (columns, rows) = ((size.x / cell_mm) as usize + 1, (size.y / cell_mm) as usize + 1);
+        let mut grid = Self { low, cell_mm, columns, rows, starts: vec![0; columns * rows + 1], entries: Vec::new() };
+        grid.fill(segments);
+        grid
+    }
+
+    fn fill(&mut self, segments: &[Segment]) {
+        let mut counts = vec![0u32; self.columns * self.rows];
+        for segment in segments {
+            self.cells_along(segment, |cell| counts[cell] += 1);
+        }
+        let mut total = 0;
+        for (start, count) in self.starts.iter_mut().zip(&counts) {
+            *start = total;
+            total += count;
+        }
+        if let Some(last) = self.starts.last_mut() {
+            *last = total;
+        }
+        let mut next: Vec<u32> = self.starts[..counts.len()].to_vec();
+        let mut entries = vec![0u32; total as usize];
+        for (index, segment) in segments.iter().enumerate() {
+            self.cells_along(segment, |cell| {
+                entries[next[cell] as usize] = index as u32;
+                next[cell] += 1;
+            });
+        }
+        self.entries = entries;
+    }
+
+    /// Calls `visit` with every cell whose column span the segment crosses (a cell too many does no harm).
+    fn cells_along(&self, segment: &Segment, mut visit: impl FnMut(usize)) {
+        if !(finite(segment.from) && finite(segment.to)) {
+            return;
+        }
+        let (a, b) =
+            if segment.from.x <= segment.to.x { (segment.from, segment.to) } else { (segment.to, segment.from) };
+        let (first, last) = (self.column(a.x), self.column(b.x));
+        for column in first..=last {
+            let left = (self.low.x + column as f64 * self.cell_mm).max(a.x);
+            let right = (self.low.x + (column + 1) as f64 * self.cell_mm).min(b.x);
+            let y_at =
+                |x: f64| if b.x > a.x { a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) } else { a.y };
+            let (y0, y1) = if first == last { (a.y, b.y) } else { (y_at(left), y_at(right)) };
+            for row in self.row(y0.min(y1))..=self.row(y0.max(y1)) {
+                visit(row * self.columns + column);
+            }
+        }
+    }
+
+    fn column(&self, x: f64) -> usize {
+        (((x - self.low.x) / self.cell_mm).max(0.0) as usize).min(self.columns.saturating_sub(1))
+    }
+
+    fn row(&self, y: f64) -> usize {
+        (((y - self.low.y) / self.cell_mm).max(0.0) as usize).min(self.rows.saturating_sub(1))
+    }
+
+    /// Calls `visit` with every segment that may come within `reach_mm` of `point`; some more than once.
+    pub fn near(&self, point: Point, reach_mm: f64, visit: impl FnMut(usize)) {
+        let reach = Point::new(reach_mm, reach_mm);
+        self.in_box(point - reach, point + reach, visit);
+    }
+
+    /// Calls `visit` with every segment that may pass through the box; some more than once.
+    pub fn in_box(&self, low: Point, high: Point, mut visit: impl FnMut(usize)) {
+        if self.columns == 0 || !finite(low) || !finite(high) {
+            return;
+        }
+        for row in self.row(low.y)..=self.row(high.y) {
+            for column in self.column(low.x)..=self.column(high.x) {
+                let cell = row * self.columns + column;
+                for &entry in &self.entries[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
+                    visit(entry as usize);
+                }
+            }
+        }
+    }
+}
+
+fn finite(point: Point) -> bool {
+    point.x.is_finite() && point.y.is_finite()
+}
+
+fn bounds(segments: &[Segment]) -> Option<(Point, Point)> {
+    let mut points = segments.iter().flat_map(|s| [s.from, s.to]).filter(|p| finite(*p));
+    let first = points.next()?;
+    Some(points.fold((first, first), |(low, high), p| {
+        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
+    }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    #[test]
+    fn nearest_point_and_ray_on_a_slanted_segment() {
+        let segment = Segment::new(Point::new(1.0, 2.0), Point::new(5.0, 5.0));
+        let (at, share) = segment.nearest(Point::new(1.0, 7.0));
+        assert_relative_eq!(share, 15.0 / 25.0, epsilon = 1e-12);
+        assert_relative_eq!(at.x, 3.4, epsilon = 1e-12);
+        assert_relative_eq!(at.y, 3.8, epsilon = 1e-12);
+        let met = segment.met_by_ray(Point::new(3.0, 0.0), Point::new(0.0, 1.0)).expect("it is met");
+        assert_relative_eq!(met, 3.5, epsilon = 1e-12);
+        assert!(segment.met_by_ray(Point::new(6.0, 0.0), Point::new(0.0, 1.0)).is_none());
+        assert!(segment.met_by_ray(Point::new(3.0, 9.0), Point::new(0.0, 1.0)).is_none());
+    }
+
+    #[test]
+    fn nothing_and_nonsense_make_an_empty_grid() {
+        let mut seen = 0;
+        SegmentGrid::new(&[], 1.0).near(Point::default(), 5.0, |_| seen += 1);
+        let bad = Segment::new(Point::new(f64::NAN, 0.0), Point::new(1.0, f64::INFINITY));
+        SegmentGrid::new(&[bad], 1.0).near(Point::default(), 5.0, |_| seen += 1);
+        assert_eq!(seen, 0);
+    }
+
+    proptest! {
+        #[test]
+        fn the_grid_finds_every_segment_within_reach(
+            ends in prop::collection::vec((-40.0f64..60.0, -9.0f64..30.0, -40.0f64..60.0, -9.0f64..30.0), 1..40),
+            x in -50.0f64..70.0, y in -20.0f64..40.0, reach in 0.1f64..9.0, cell in 0.2f64..8.0,
+        ) {
+            let segments: Vec<Segment> =
+                ends.iter().map(|e| Segment::new(Point::new(e.0, e.1), Point::new(e.2, e.3))).collect();
+            let grid = SegmentGrid::new(&segments, cell);
+            let at = Point::new(x, y);
+            let mut found = vec![false; segments.len()];
+            grid.near(at, reach, |i| found[i] = true);
+            for (index, segment) in segments.iter().enumerate() {
+                if segment.nearest(at).0.distance(at) <= reach {
+                    prop_assert!(found[index], "segment {index} was missed");
+                }
+            }
+        }
+    }
+}
