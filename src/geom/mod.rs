@@ -3,12 +3,16 @@
 //! Knows nothing of printing. All lengths are mm, areas mm², second moments mm⁴.
 
 mod boolean;
+mod circle_fit;
+mod moments;
 mod offset;
 mod point;
 mod polygon;
 mod segment;
 
 pub use boolean::{clip_line, difference, intersect, nest, union};
+pub use circle_fit::{Circle, CircleFit, bounds, fit_circle, widest_circle};
+pub use moments::{Moments, Principal};
 pub use offset::{offset, offset_round};
 pub use point::Point;
 pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
