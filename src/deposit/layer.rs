@@ -84,6 +84,8 @@ pub struct Layer {
     pub lines: (u64, u64),
     /// Plastic that came out in this layer with no path to lie on, mm³.
     pub blob_mm3: f64,
+    /// Least and greatest set nozzle temperature while laying it, °C, if any was ever set.
+    pub nozzle_c: Option<(f64, f64)>,
 }
 
 impl Layer {
