@@ -38,9 +38,91 @@ pub struct Machine {
     /// What the hot end melts at most, mm³/s.
     #[serde(default)]
     pub max_flow_mm3_s: Option<f64>,
+    /// Hottest the nozzle may be set, °C.
+    #[serde(default)]
+    pub nozzle_max_c: Option<f64>,
+    /// Hottest the bed may be set, °C.
+    #[serde(default)]
+    pub bed_max_c: Option<f64>,
+    /// Several filaments reach the nozzle through a changer, which cannot push soft filament.
+    #[serde(default)]
+    pub changer: bool,
+    /// Commands at which the machine waits for a person, such as `M0`.
+    #[serde(default = "defaults::stop_codes")]
+    pub stop_codes: Vec<String>,
     /// Speeds, accelerations and the corner rule.
     #[serde(default)]
     pub limits: Limits,
+    /// How a stop is written into a file.
+    #[serde(default)]
+    pub stop: StopRules,
+    /// What waiting costs.
+    #[serde(default)]
+    pub waits: Waits,
+    /// Where the numbers come from.
+    #[serde(default)]
+    pub source: Option<String>,
+}
+
+/// How a stop is written into a file.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct StopRules {
+    /// The line that makes the machine wait for a person; `M0` is the program stop of RS-274.
+    pub command: String,
+    /// Where the nozzle waits, mm (x, y); `None` for the front left corner of the bed.
+    pub park_mm: Option<[f64; 2]>,
+    /// How far it lifts above the layer, mm.
+    pub lift_mm: f64,
+    /// Filament pulled back before the lift, mm; 0 for none.
+    pub retract_mm: f64,
+    /// Speed of that, mm/s.
+    pub retract_mm_s: f64,
+    /// Filament fed on return beyond what was pulled back, mm.
+    pub prime_mm: f64,
+    /// Speed of travel at a stop, mm/s.
+    pub travel_mm_s: f64,
+    /// Speed of the lift, mm/s.
+    pub lift_mm_s: f64,
+    /// Nozzle temperature while it waits, °C; `None` holds the temperature it has.
+    pub standby_c: Option<f64>,
+    /// Where these numbers come from.
+    pub source: Option<String>,
+}
+
+impl Default for StopRules {
+    fn default() -> Self {
+        Self {
+            command: "M0".to_owned(),
+            park_mm: None,
+            lift_mm: 10.0,
+            retract_mm: 1.0,
+            retract_mm_s: 30.0,
+            prime_mm: 0.0,
+            travel_mm_s: 100.0,
+            lift_mm_s: 10.0,
+            standby_c: None,
+            source: None,
+        }
+    }
+}
+
+/// What waiting costs, s; reported apart from moving time.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Waits {
+    /// From cold until the nozzle is hot.
+    pub nozzle_s: f64,
+    /// From cold until the bed is hot.
+    pub bed_s: f64,
+    /// From cold until the chamber is warm.
+    pub chamber_s: f64,
+    /// Finding the ends of the axes.
+    pub home_s: f64,
+    /// Changing the tool.
+    pub tool_change_s: f64,
+    /// A person at a stop.
+    pub person_s: f64,
 }
 
 /// The unit of P in G4: RS-274 says seconds, most printing machines milliseconds.
@@ -125,5 +207,8 @@ mod defaults {
     }
     pub const fn tools() -> u16 {
         1
+    }
+    pub fn stop_codes() -> Vec<String> {
+        ["M0", "M1"].map(str::to_owned).to_vec()
     }
 }

@@ -8,5 +8,5 @@ pub mod machine;
 mod role;
 
 pub use annotation::{AnnotationError, Annotations, Remark};
-pub use machine::{Corner, DwellUnit, Limits, Machine};
+pub use machine::{Corner, DwellUnit, Limits, Machine, StopRules, Waits};
 pub use role::Role;
