@@ -1,0 +1,111 @@
+//! Arcs: from the words of G2 and G3 to a centre, a radius and a sweep.
+//!
+//! All in the plane of the arc, with `u` and `v` its first and second axis (G17: x, y; G18: z, x; G19: y, z), so
+//! that anticlockwise is from u to v.
+
+use std::f64::consts::TAU;
+
+/// Chords stay this close to the arc, mm: a tenth of a thin bead's height.
+const TOLERANCE_MM: f64 = 0.01;
+/// No arc is cut into more chords than this.
+const MOST_CHORDS: f64 = 4096.0;
+/// Radii at both ends may differ by this much, mm (NISTIR 6556, 3.5.3.2).
+pub(super) const RADIUS_MISMATCH_MM: f64 = 0.002;
+
+/// Why an arc cannot be drawn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum ArcError {
+    /// R is given and the end is the start, or neither R nor a centre is given.
+    NoCentre,
+    /// The end is further away than twice the radius.
+    RadiusTooSmall,
+}
+
+/// An arc in its plane.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Arc {
+    pub(super) centre: [f64; 2],
+    /// Radius at the start and at the end, mm; they differ by rounding.
+    pub(super) radius_mm: [f64; 2],
+    /// Angle of the start seen from the centre, rad.
+    pub(super) start_rad: f64,
+    /// Signed sweep, rad; anticlockwise is positive.
+    pub(super) sweep_rad: f64,
+}
+
+impl Arc {
+    /// From `from` to `to` round `centre`; a full turn when they are the same place.
+    pub(super) fn round_centre(
+        from: [f64; 2],
+        to: [f64; 2],
+        centre: [f64; 2],
+        clockwise: bool,
+    ) -> Result<Self, ArcError> {
+        let radius_mm = [distance(from, centre), distance(to, centre)];
+        if !(radius_mm[0] > 0.0) {
+            return Err(ArcError::NoCentre);
+        }
+        let start_rad = (from[1] - centre[1]).atan2(from[0] - centre[0]);
+        let end_rad = (to[1] - centre[1]).atan2(to[0] - centre[0]);
+        let mut sweep_rad = (if clockwise { start_rad - end_rad } else { end_rad - start_rad }).rem_euclid(TAU);
+        // A full circle is written with the end at the start; rounding must not turn it into nothing.
+        if from == to || !(sweep_rad > 0.0) {
+            sweep_rad = TAU;
+        }
+        Ok(Self { centre, radius_mm, start_rad, sweep_rad: if clockwise { -sweep_rad } else { sweep_rad } })
+    }
+
+    /// From `from` to `to` with a radius: up to half a turn when it is positive, else more.
+    pub(super) fn with_radius(from: [f64; 2], to: [f64; 2], radius_mm: f64, clockwise: bool) -> Result<Self, ArcError> {
+        let chord = distance(from, to);
+        let radius = radius_mm.abs();
+        if !(chord > 0.0) || !(radius > 0.0) {
+            return Err(ArcError::NoCentre);
+        }
+        let half = chord / 2.0;
+        if half > radius + RADIUS_MISMATCH_MM {
+            return Err(ArcError::RadiusTooSmall);
+        }
+        let height = (radius * radius - half * half).max(0.0).sqrt();
+        // The centre lies left of the chord for a short anticlockwise arc and for a long clockwise one.
+        let side = if clockwise == (radius_mm < 0.0) { 1.0 } else { -1.0 };
+        let along = [(to[0] - from[0]) / chord, (to[1] - from[1]) / chord];
+        let centre = [
+            f64::midpoint(from[0], to[0]) - side * height * along[1],
+            f64::midpoint(from[1], to[1]) + side * height * along[0],
+        ];
+        Self::round_centre(from, to, centre, clockwise)
+    }
+
+    /// Length in the plane, mm.
+    pub(super) fn length_mm(&self) -> f64 {
+        self.sweep_rad.abs() * f64::midpoint(self.radius_mm[0], self.radius_mm[1])
+    }
+
+    /// The point at `share` (0 to 1) of the sweep.
+    pub(super) fn point(&self, share: f64) -> [f64; 2] {
+        let radius = self.radius_mm[0] + (self.radius_mm[1] - self.radius_mm[0]) * share;
+        let angle = self.start_rad + self.sweep_rad * share;
+        [self.centre[0] + radius * angle.cos(), self.centre[1] + radius * angle.sin()]
+    }
+
+    /// The unit tangent at `share` of the sweep.
+    pub(super) fn tangent(&self, share: f64) -> [f64; 2] {
+        let angle = self.start_rad + self.sweep_rad * share;
+        let sign = self.sweep_rad.signum();
+        [-sign * angle.sin(), sign * angle.cos()]
+    }
+
+    /// How many chords keep within the tolerance: a chord of angle p leaves r (1 - cos(p/2)) to the arc.
+    pub(super) fn chords(&self) -> u32 {
+        let radius = self.radius_mm[0].max(self.radius_mm[1]).max(TOLERANCE_MM);
+        let widest = 2.0 * (1.0 - TOLERANCE_MM / radius).acos();
+        // A circle is never less than an octagon.
+        let count = (self.sweep_rad.abs() / widest.min(TAU / 8.0)).ceil();
+        count.clamp(1.0, MOST_CHORDS) as u32
+    }
+}
+
+fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
+    (a[0] - b[0]).hypot(a[1] - b[1])
+}
