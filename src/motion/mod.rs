@@ -160,7 +160,7 @@ impl Motion {
         for comment in &block.comments {
             let Some(text) = line.bytes.get(comment.start as usize..comment.end as usize) else { continue };
             match self.annotations.remark(text) {
-                Some(Remark::Role(role)) => self.label = Some(role),
+                Some(Remark::Role(role)) => self.label = (role != Role::Unknown).then_some(role),
                 Some(Remark::Layer(index)) => self.pass_by(line.number, EventKind::LayerMark { index }, out),
                 None => {}
             }

@@ -87,14 +87,14 @@ const fn ten() -> usize {
 type Bits = u64;
 
 /// One rule: all these groups are named, so the role is this.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 struct Rule {
     role: Role,
     all: Bits,
 }
 
 /// Groups with a part in the reading itself.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 struct Special {
     announce: Bits,
     begin: Bits,
@@ -113,6 +113,21 @@ pub struct Annotations {
     most_words: usize,
     most_strange_words: usize,
     memo: Mutex<HashMap<Box<[u8]>, Option<Remark>>>,
+}
+
+impl Clone for Annotations {
+    /// The same words; what was read so far is not taken along.
+    fn clone(&self) -> Self {
+        Self {
+            groups: self.groups.clone(),
+            layer: self.layer.clone(),
+            rules: self.rules.clone(),
+            special: self.special.clone(),
+            most_words: self.most_words,
+            most_strange_words: self.most_strange_words,
+            memo: Mutex::default(),
+        }
+    }
 }
 
 impl Annotations {
