@@ -3,6 +3,13 @@
 //! Everything is measured from motion; comments are never needed. Layers are independent of each other
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
+mod bond;
+mod cuts;
 mod layer_shape;
+mod part_beads;
+mod section;
 
+pub use bond::{Bond, Footprint};
+pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
+pub use section::layer_section;

@@ -1,0 +1,392 @@
+//! Cuts across the part along x and along y: what carries at each place, bead by bead.
+//!
+//! A thin cut misses every bead that lies along it, and a skin of such beads would count as nothing.
+//! So sums go over a slab: each bead counts with its section times its length in the slab over the
+//! slab's thickness. Beads are sorted by kind and by their angle to the axis, since a bead carries
+//! along itself and a diagonal core line carries little:
+//!
+//! ```text
+//!      |  slab  |          weight = a x (length in slab) / (slab thickness)
+//!  ====|========|====      a bead along the axis: a
+//!      |   /    |
+//!      |  /     |          a bead at 60 degrees: 2 a in bead length, counted at 60 degrees
+//! ```
+//!
+//! Beads are gathered in slices 0.5 mm thick, fed layer by layer; slabs are sums of slices, so their
+//! thickness can be chosen when the spacing of the core is known (at least 1.5 of its pitches).
+
+use super::part_beads::{part_strands, strip_width_mm};
+use crate::deposit::{Bead, Layer};
+use crate::geom::{Moments, Point};
+use crate::profile::Role;
+
+/// Thickness of a slice and distance between slabs, mm.
+pub const SLICE_MM: f64 = 0.5;
+
+/// Least thickness of a slab, mm.
+pub const SLAB_MM: f64 = 2.0;
+
+/// Width of an angle bin, degrees. Bins stand about its multiples, so that the usual angles (0, 30, 45,
+/// 60, 90) lie in the middle of one and are not split by rounding.
+const BIN_DEG: f64 = 5.0;
+const BINS: usize = 19;
+const GROUPS: usize = 3 * BINS;
+
+/// A bead that moves less than this along the axis lies across it, and within one slice, mm.
+const ACROSS_MM: f64 = 1e-6;
+
+/// Slices along one axis at most: a part 10 m long; places beyond are left out.
+const MOST_SLICES: usize = 20_000;
+
+/// The axis a cut stands across.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Axis {
+    /// Cuts at one x, drawn in the plane of y and z.
+    X,
+    /// Cuts at one y, drawn in the plane of x and z.
+    Y,
+}
+
+/// How a bead is held by its neighbours.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BeadKind {
+    /// Along an edge of the part.
+    Wall,
+    /// In a skin or another full place.
+    Solid,
+    /// In a core with gaps between its lines.
+    Sparse,
+}
+
+impl BeadKind {
+    const ALL: [Self; 3] = [Self::Wall, Self::Solid, Self::Sparse];
+
+    fn of(role: Role) -> Self {
+        match role {
+            Role::OuterWall | Role::InnerWall | Role::GapFill => Self::Wall,
+            // What nothing is known of gets no more credit than a core line.
+            Role::SparseInfill | Role::Unknown => Self::Sparse,
+            _ => Self::Solid,
+        }
+    }
+}
+
+/// Beads of one kind at about one angle, in one slab.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BeadGroup {
+    /// How they are held.
+    pub kind: BeadKind,
+    /// Mean angle to the axis, degrees in 0..=90 (root mean square of the cosines, weighted by volume).
+    pub angle_deg: f64,
+    /// Section times length in the slab over the slab's thickness, in the plane of the cut: `x` of these
+    /// moments is y for cuts along x and x for cuts along y, `y` is z.
+    pub moments: Moments,
+}
+
+/// One slab.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// Middle of the slab along the axis, mm.
+    pub at_mm: f64,
+    /// Its thickness, mm.
+    pub thickness_mm: f64,
+    /// Its beads by kind and angle; only groups that hold any.
+    pub groups: Vec<BeadGroup>,
+}
+
+impl Cut {
+    /// Area and moments of all plastic in the slab: volume over thickness.
+    #[must_use]
+    pub fn total(&self) -> Moments {
+        self.weighted(|_, _| 1.0)
+    }
+
+    /// Area and moments with each group counted by a weight of its kind and angle (degrees).
+    ///
+    /// Weights are per bead length: along cos⁴, which is |cos|³ for each bead that crosses.
+    #[must_use]
+    pub fn weighted(&self, weight: impl Fn(BeadKind, f64) -> f64) -> Moments {
+        self.groups.iter().map(|g| g.moments.scaled(weight(g.kind, g.angle_deg))).sum()
+    }
+}
+
+/// Volume, moments and direction of the beads of one group in one slice.
+#[derive(Debug, Clone, Copy, Default)]
+struct Pile {
+    /// In mm³ and mm⁵: not yet divided by a thickness.
+    moments: Moments,
+    /// Sum of volume times cos².
+    cosine_square: f64,
+}
+
+impl Pile {
+    fn add(&mut self, other: &Self) {
+        self.moments += other.moments;
+        self.cosine_square += other.cosine_square;
+    }
+}
+
+/// The piles of one slice, by kind and angle bin; on the heap, since slices move when the row grows.
+type Slice = Vec<Pile>;
+
+/// Gathers the beads of a print in slices along one axis.
+#[derive(Debug, Clone)]
+pub struct Cuts {
+    axis: Axis,
+    first: i64,
+    slices: Vec<Slice>,
+    low_mm: f64,
+    high_mm: f64,
+}
+
+impl Cuts {
+    /// No beads yet.
+    #[must_use]
+    pub fn new(axis: Axis) -> Self {
+        Self { axis, first: 0, slices: Vec::new(), low_mm: f64::INFINITY, high_mm: f64::NEG_INFINITY }
+    }
+
+    /// Adds the part's beads of one layer; `roles` goes with [`Layer::strands`].
+    pub fn push(&mut self, layer: &Layer, roles: &[Role]) {
+        for strand in part_strands(layer, roles) {
+            let kind = BeadKind::of(strand.role);
+            for bead in strand.beads {
+                self.add_bead(bead, kind, layer.height_mm);
+            }
+        }
+    }
+
+    fn add_bead(&mut self, bead: &Bead, kind: BeadKind, height_mm: f64) {
+        let swap = |p: Point| if self.axis == Axis::X { p } else { Point::new(p.y, p.x) };
+        let (from, to) = (swap(bead.from), swap(bead.to));
+        let Some(along) = (to - from).unit() else { return };
+        let cosine_square = along.x * along.x;
+        let angle_deg = along.x.abs().min(1.0).acos().to_degrees();
+        let bin = ((angle_deg / BIN_DEG).round() as usize).min(BINS - 1);
+        let width_mm = strip_width_mm(bead, height_mm);
+        // A bead that lies across the axis would drop into one slice or the next as a whole; laid as four
+        // narrow ones side by side it fills the slices it really covers.
+        let strips = if along.x.abs() < 0.6 { 4 } else { 1 };
+        let narrow_mm = width_mm / f64::from(strips);
+        for k in 0..strips {
+            let aside = along.left() * (narrow_mm * (f64::from(k) - 0.5 * f64::from(strips - 1)));
+            let piece = Piece {
+                from: from + aside,
+                to: to + aside,
+                volume_mm3: bead.volume_mm3() / f64::from(strips),
+                z_mm: bead.z_mm - 0.5 * height_mm,
+                own_z: height_mm * height_mm / 12.0,
+                own_side: narrow_mm * narrow_mm / 12.0 * cosine_square,
+                cosine_square,
+            };
+            self.spread(&piece, BeadKind::ALL.iter().position(|&k| k == kind).unwrap_or(0) * BINS + bin);
+        }
+        let reach = 0.5 * width_mm * along.y.abs();
+        self.low_mm = self.low_mm.min(from.x.min(to.x) - reach);
+        self.high_mm = self.high_mm.max(from.x.max(to.x) + reach);
+    }
+
+    /// Shares a piece out among the slices it passes through.
+    fn spread(&mut self, piece: &Piece, group: usize) {
+        let (a, b) = (piece.from.x.min(piece.to.x), piece.from.x.max(piece.to.x));
+        let first = (a / SLICE_MM).floor();
+        let last = if b - a > ACROSS_MM { (b / SLICE_MM).floor() } else { first };
+        if !(first.is_finite() && last.is_finite() && self.make_room(first as i64, last as i64)) {
+            return;
+        }
+        for slice in first as i64..=last as i64 {
+            let (low, high) = (a.max(slice as f64 * SLICE_MM), b.min((slice + 1) as f64 * SLICE_MM));
+            let share = if b - a > ACROSS_MM { ((high - low) / (b - a)).max(0.0) } else { 1.0 };
+            let part = piece.between(low, high, share);
+            self.slices[(slice - self.first) as usize][group].add(&part);
+        }
+    }
+
+    /// Makes slices for the given numbers; false where that would be absurdly many.
+    fn make_room(&mut self, first: i64, last: i64) -> bool {
+        let empty = || vec![Pile::default(); GROUPS];
+        if self.slices.is_empty() {
+            self.first = first;
+        }
+        let (low, high) = (self.first.min(first), (self.first + self.slices.len() as i64 - 1).max(last));
+        if high.saturating_sub(low) >= MOST_SLICES as i64 {
+            return false;
+        }
+        if low < self.first {
+            let missing = (self.first - low) as usize;
+            self.slices.splice(0..0, std::iter::repeat_with(empty).take(missing));
+            self.first = low;
+        }
+        self.slices.resize_with((high - low + 1) as usize, empty);
+        true
+    }
+
+    /// Slabs every 0.5 mm that lie within the part, at least `thickness_mm` thick.
+    ///
+    /// A part shorter than a slab gives one slab as long as the part.
+    #[must_use]
+    pub fn slabs(&self, thickness_mm: f64) -> Vec<Cut> {
+        if self.slices.is_empty() {
+            return Vec::new();
+        }
+        let per_slab = ((thickness_mm.max(SLAB_MM) / SLICE_MM).ceil() as usize).min(self.slices.len());
+        // Slices that the part fills only in part would look weak: slabs stay between the part's ends.
+        let first =
+            ((self.low_mm / SLICE_MM - 1e-3).ceil() as i64 - self.first).clamp(0, self.slices.len() as i64) as usize;
+        let end =
+            ((self.high_mm / SLICE_MM + 1e-3).floor() as i64 - self.first).clamp(0, self.slices.len() as i64) as usize;
+        if end < first + per_slab {
+            return vec![self.slab(0, self.slices.len(), self.low_mm, self.high_mm)];
+        }
+        (first..=end - per_slab)
+            .map(|start| {
+                let low = (self.first + start as i64) as f64 * SLICE_MM;
+                self.slab(start, start + per_slab, low, low + per_slab as f64 * SLICE_MM)
+            })
+            .collect()
+    }
+
+    fn slab(&self, start: usize, end: usize, low_mm: f64, high_mm: f64) -> Cut {
+        let thickness_mm = high_mm - low_mm;
+        let mut groups = Vec::new();
+        for group in 0..GROUPS {
+            let mut pile = Pile::default();
+            for slice in &self.slices[start..end] {
+                pile.add(&slice[group]);
+            }
+            let volume = pile.moments.area_mm2;
+            if volume > 0.0 && thickness_mm > 0.0 {
+                let cosine = (pile.cosine_square / volume).clamp(0.0, 1.0).sqrt();
+                groups.push(BeadGroup {
+                    kind: BeadKind::ALL[group / BINS],
+                    angle_deg: cosine.acos().to_degrees(),
+                    moments: pile.moments.scaled(1.0 / thickness_mm),
+                });
+            }
+        }
+        Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups }
+    }
+}
+
+/// A straight strip of bead to be shared out, `x` along the axis.
+struct Piece {
+    from: Point,
+    to: Point,
+    volume_mm3: f64,
+    z_mm: f64,
+    /// Own second moments per volume, of the height and of the width, mm².
+    own_z: f64,
+    own_side: f64,
+    cosine_square: f64,
+}
+
+impl Piece {
+    /// What of it lies between two places along the axis, a given share of the whole.
+    fn between(&self, low: f64, high: f64, share: f64) -> Pile {
+        let run = self.to.x - self.from.x;
+        let side = |at: f64| {
+            let t = if run.abs() <= ACROSS_MM { 0.5 } else { (at - self.from.x) / run };
+            self.from.y + (self.to.y - self.from.y) * t
+        };
+        let volume = self.volume_mm3 * share;
+        let span = (self.to.y - self.from.y) * share;
+        Pile {
+            moments: Moments {
+                area_mm2: volume,
+                centroid: Point::new(side(0.5 * (low + high)), self.z_mm),
+                ixx_mm4: volume * self.own_z,
+                iyy_mm4: volume * (span * span / 12.0 + self.own_side),
+                ixy_mm4: 0.0,
+            },
+            cosine_square: volume * self.cosine_square,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::part_beads::tests::{hatch, layer};
+    use super::*;
+    use approx::assert_relative_eq as near;
+    use proptest::prelude::*;
+
+    const SIZE: Point = Point::new(30.0, 8.0);
+
+    fn block(layers: usize, lines: impl Fn(usize) -> Vec<(Role, bool, f64, Vec<Point>)>, axis: Axis) -> Cuts {
+        let mut cuts = Cuts::new(axis);
+        for index in 0..layers {
+            let (layer, roles) = layer(index, 0.2, &lines(index));
+            cuts.push(&layer, &roles);
+        }
+        cuts
+    }
+
+    fn solid(index: usize) -> Vec<(Role, bool, f64, Vec<Point>)> {
+        hatch(Role::SolidInfill, 0.4, 0.4, if index.is_multiple_of(2) { 0.0 } else { 90.0 }, SIZE)
+    }
+
+    // A solid bar 8 wide, 2 high: area b d, moments b d³/12 about the middle (first principles).
+    #[test]
+    fn a_solid_bar_has_its_section_in_every_slab() {
+        let cuts = block(10, solid, Axis::X).slabs(2.0);
+        assert!(cuts.len() > 50, "{}", cuts.len());
+        for cut in &cuts {
+            let m = cut.total();
+            near!(m.area_mm2, 16.0, max_relative = 0.03);
+            near!(m.centroid.x, 4.0, epsilon = 0.02);
+            near!(m.centroid.y, 1.0, epsilon = 0.02);
+            near!(m.ixx_mm4, 8.0 * 8.0 / 12.0, max_relative = 0.03);
+            near!(m.iyy_mm4, 2.0 * 512.0 / 12.0, max_relative = 0.03);
+        }
+        assert!(cuts.windows(2).all(|w| (w[1].at_mm - w[0].at_mm - SLICE_MM).abs() < 1e-9));
+        let along_y = block(10, solid, Axis::Y).slabs(2.0);
+        near!(along_y[4].total().area_mm2, 60.0, max_relative = 0.03);
+        near!(along_y[4].total().centroid.x, 15.0, epsilon = 0.05);
+    }
+
+    #[test]
+    fn beads_are_counted_at_their_angle() {
+        let lines = |_| hatch(Role::SparseInfill, 0.4, 2.0, 30.0, SIZE);
+        let cuts = block(3, lines, Axis::X).slabs(6.0);
+        let middle = &cuts[cuts.len() / 2];
+        assert_eq!(middle.groups.len(), 1);
+        let group = middle.groups[0];
+        assert_eq!(group.kind, BeadKind::Sparse);
+        near!(group.angle_deg, 30.0, epsilon = 1e-6);
+        let low = middle.weighted(|_, t| t.to_radians().cos().powi(4)).area_mm2;
+        near!(low / middle.total().area_mm2, 0.5625, max_relative = 1e-9);
+        let across = block(3, lines, Axis::Y).slabs(2.0);
+        near!(across[3].groups[0].angle_deg, 60.0, epsilon = 1e-6);
+    }
+
+    #[test]
+    fn support_is_left_out_and_a_short_part_is_one_slab() {
+        let mut lines = vec![(Role::OuterWall, false, 0.4, vec![Point::new(5.2, 1.0), Point::new(6.1, 1.0)])];
+        lines.push((Role::Support, false, 0.4, vec![Point::new(20.0, 0.0), Point::new(29.0, 0.0)]));
+        let cuts = block(1, |_| lines.clone(), Axis::X).slabs(2.0);
+        assert_eq!(cuts.len(), 1);
+        near!(cuts[0].at_mm, 5.65, epsilon = 1e-9);
+        near!(cuts[0].total().area_mm2, 0.08, max_relative = 1e-9);
+    }
+
+    #[test]
+    fn nothing_gives_no_slab() {
+        assert!(Cuts::new(Axis::Y).slabs(2.0).is_empty());
+    }
+
+    proptest! {
+        /// Slices share out every bead: their volumes add up to the part's.
+        #[test]
+        fn slices_add_up_to_the_volume(angle in 0.0..180.0f64, pitch in 0.5..3.0f64) {
+            let lines = hatch(Role::SparseInfill, 0.4, pitch, angle, SIZE);
+            let (layer, roles) = layer(0, 0.2, &lines);
+            for axis in [Axis::X, Axis::Y] {
+                let mut cuts = Cuts::new(axis);
+                cuts.push(&layer, &roles);
+                let volume: f64 = cuts.slices.iter().flat_map(|s| s.iter()).map(|p| p.moments.area_mm2).sum();
+                prop_assert!((volume - layer.volume_mm3()).abs() < 1e-9 * volume);
+            }
+        }
+    }
+}
