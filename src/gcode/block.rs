@@ -32,7 +32,7 @@ pub enum BlockKind {
 }
 
 /// What one line holds. Reused from line to line, so that reading allocates nothing.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Block {
     /// What sort of line it is.
     pub kind: BlockKind,

@@ -1,1 +1,18 @@
-//! (under construction)
+//! A path or a stream to bytes, and a safe way to write a new file.
+//!
+//! ```text
+//! path, or `-` as a reader ──> Source (bytes, mapped or owned, and a name for messages)
+//! bytes ──> a file beside the target, written, flushed, synced ──> renamed over the target
+//! ```
+//!
+//! Killed at any instant, the user has the whole old file or the whole new one. This room knows nothing of
+//! G-code.
+
+mod error;
+mod mapped;
+mod read;
+mod write;
+
+pub use error::{ReadError, WriteError};
+pub use read::{Source, read_path, read_stream};
+pub use write::{Kept, Target, write_file};

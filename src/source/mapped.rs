@@ -1,0 +1,19 @@
+//! A file mapped into memory, so that it may be larger than memory.
+
+use memmap2::Mmap;
+use std::fs::File;
+use std::io;
+
+/// Maps a regular file for reading.
+///
+/// Another program that shortens the file meanwhile would end this one with a bus error; the same program that
+/// writes over it would change what is read. Slicers and this program replace files by renaming, which leaves
+/// the mapped file as it was, and a file on its way to a printer is not edited while it is audited.
+pub(super) fn map(file: &File) -> io::Result<Mmap> {
+    // SAFETY: the mapping is private to this process, read-only, and dropped with the `Source` that owns it.
+    // What is left is the file being shortened in place by another program, as said above.
+    #[allow(unsafe_code)]
+    unsafe {
+        Mmap::map(file)
+    }
+}

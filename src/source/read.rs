@@ -1,0 +1,192 @@
+//! Bytes in.
+
+use super::error::ReadError;
+use super::mapped;
+use memmap2::Mmap;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// Files from this size on are mapped; below it, reading is as fast and cannot be disturbed.
+const MAP_FROM: u64 = 1 << 20;
+
+/// The bytes of one input, and what to call it.
+#[derive(Debug)]
+pub struct Source {
+    bytes: Bytes,
+    name: String,
+    path: Option<PathBuf>,
+}
+
+#[derive(Debug)]
+enum Bytes {
+    Owned(Vec<u8>),
+    Mapped(Mmap),
+}
+
+impl Source {
+    /// Bytes that are at hand already.
+    #[must_use]
+    pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Self {
+        Self { bytes: Bytes::Owned(bytes), name: name.into(), path: None }
+    }
+
+    /// All bytes.
+    #[must_use]
+    pub fn bytes(&self) -> &[u8] {
+        match &self.bytes {
+            Bytes::Owned(bytes) => bytes,
+            Bytes::Mapped(map) => map,
+        }
+    }
+
+    /// What to call it in messages and reports: the path as given, or what the stream is called.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// Where it stands on disk, if it does.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+}
+
+/// Reads the file at `path`; a large regular file is mapped instead.
+///
+/// # Errors
+/// [`ReadError`] when it is missing, a folder, forbidden, empty, not text, or reading fails.
+pub fn read_path(path: &Path) -> Result<Source, ReadError> {
+    let name = path.display().to_string();
+    let failed = |cause| ReadError::from_io(path, cause);
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err(ReadError::Folder { path: path.to_owned() });
+    }
+    let mut file = File::open(path).map_err(failed)?;
+    let bytes = if about.is_file() && about.len() >= MAP_FROM {
+        Bytes::Mapped(mapped::map(&file).map_err(failed)?)
+    } else {
+        // Devices, pipes and small files.
+        Bytes::Owned(read_all(&mut file).map_err(failed)?)
+    };
+    let source = Source { bytes, name, path: Some(path.to_owned()) };
+    accept(source)
+}
+
+/// Reads a stream to its end; `name` is what to call it, such as "standard input".
+///
+/// # Errors
+/// [`ReadError`] when it is empty, not text, or reading fails.
+pub fn read_stream(name: &str, stream: &mut dyn Read) -> Result<Source, ReadError> {
+    let bytes = read_all(stream).map_err(|cause| ReadError::Failed { name: name.to_owned(), cause })?;
+    accept(Source::from_bytes(name, bytes))
+}
+
+fn read_all(stream: &mut dyn Read) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    stream.read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+fn accept(source: Source) -> Result<Source, ReadError> {
+    if source.bytes().is_empty() {
+        return Err(ReadError::Empty { name: source.name });
+    }
+    match other_kind(source.bytes()) {
+        Some(kind) => Err(ReadError::NotText { name: source.name, kind }),
+        None => Ok(source),
+    }
+}
+
+/// What else the bytes are, by the published signatures of common file kinds or by being mostly unprintable.
+fn other_kind(bytes: &[u8]) -> Option<&'static str> {
+    const SIGNATURES: &[(&[u8], &str)] = &[
+        (b"\x89PNG\r\n\x1a\n", "a picture"),    // PNG: ISO/IEC 15948, section 5.2
+        (b"\xff\xd8\xff", "a picture"),         // JPEG: ISO/IEC 10918-1, start-of-image marker
+        (b"GIF8", "a picture"),                 // GIF89a specification, header
+        (b"BM", "a picture"),                   // from memory: bitmap file header
+        (b"%PDF-", "a document"),               // PDF: ISO 32000-1, section 7.5.2
+        (b"PK\x03\x04", "a zip package"),       // ZIP: ISO/IEC 21320-1, local file header
+        (b"\x1f\x8b", "a compressed file"),     // gzip: RFC 1952, section 2.3.1
+        (b"\x7fELF", "a program"),              // from memory: ELF header
+        (b"solid ", "a model, not yet sliced"), // from memory: text form of a triangle mesh
+    ];
+    let by_signature = SIGNATURES.iter().find(|(start, kind)| {
+        // Two letters alone could begin a text: a bitmap also has unprintable bytes near its start.
+        bytes.starts_with(start) && (*kind != "a picture" || start.len() > 2 || looks_binary(bytes))
+    });
+    by_signature.map(|(_, kind)| *kind).or_else(|| looks_binary(bytes).then_some("not a text file"))
+}
+
+/// More than three bytes in ten of the first ones cannot stand in a text. Comments in any script pass: bytes
+/// from 0x80 on are not counted, except that no text is mostly made of them.
+fn looks_binary(bytes: &[u8]) -> bool {
+    let head = bytes.get(..bytes.len().min(4096)).unwrap_or_default();
+    let odd = head.iter().filter(|b| b.is_ascii_control() && !matches!(b, b'\t' | b'\r' | b'\n' | 0x0c)).count();
+    odd * 10 > head.len() * 3
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn kind(bytes: &[u8]) -> Option<&'static str> {
+        other_kind(bytes)
+    }
+
+    #[test]
+    fn other_kinds_of_file_are_told_from_text() {
+        assert_eq!(kind(b"\x89PNG\r\n\x1a\nrest"), Some("a picture"));
+        assert_eq!(kind(b"PK\x03\x04rest"), Some("a zip package"));
+        assert_eq!(kind(b"BM\x00\x01\x02\x03\x00\x00\x00\x00"), Some("a picture"));
+        assert_eq!(kind(&[0; 50]), Some("not a text file"));
+        for text in [&b"BMW holder"[..], b"G1 X1\n", b"; \xe9\xe8\xff\n", b"%\nG1 X1\0\n"] {
+            assert_eq!(kind(text), None);
+        }
+    }
+
+    #[test]
+    fn each_trouble_has_its_own_error() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("part.gcode");
+        assert!(matches!(read_path(&path), Err(ReadError::Missing { .. })));
+        assert!(matches!(read_path(&path.join("deeper")), Err(ReadError::Missing { .. })));
+        assert!(matches!(read_path(folder.path()), Err(ReadError::Folder { .. })));
+        std::fs::write(&path, b"").unwrap();
+        assert!(matches!(read_path(&path), Err(ReadError::Empty { .. })));
+        std::fs::write(&path, b"\xff\xd8\xff\xe0").unwrap();
+        let error = read_path(&path).unwrap_err();
+        assert!(error.to_string().ends_with("is a picture, not G-code; name the file that goes to the printer"));
+    }
+
+    #[test]
+    fn small_and_large_files_and_streams_give_their_bytes() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("part.gcode");
+        for size in [7, MAP_FROM as usize + 5] {
+            let bytes: Vec<u8> = b"G1 X1\n".iter().copied().cycle().take(size).collect();
+            std::fs::write(&path, &bytes).unwrap();
+            let source = read_path(&path).unwrap();
+            assert_eq!(source.bytes(), bytes);
+            assert_eq!(matches!(source.bytes, Bytes::Mapped(_)), size > 7);
+            assert_eq!(source.path(), Some(path.as_path()));
+            let stream = read_stream("standard input", &mut bytes.as_slice()).unwrap();
+            assert_eq!((stream.bytes(), stream.name(), stream.path()), (bytes.as_slice(), "standard input", None));
+        }
+    }
+
+    #[test]
+    fn a_stream_that_breaks_says_so() {
+        struct Broken;
+        impl Read for Broken {
+            fn read(&mut self, _: &mut [u8]) -> io::Result<usize> {
+                Err(io::Error::other("the cable came off"))
+            }
+        }
+        let error = read_stream("standard input", &mut Broken).unwrap_err();
+        assert_eq!(error.to_string(), "standard input could not be read: the cable came off");
+    }
+}
