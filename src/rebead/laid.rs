@@ -181,5 +181,6 @@ fn layer_of_beads(laid: &LaidLayer, line: &mut u64) -> Layer {
         beads,
         strands,
         blob_mm3: 0.0,
+        nozzle_c: None,
     }
 }
