@@ -42,14 +42,14 @@ impl Arc {
         clockwise: bool,
     ) -> Result<Self, ArcError> {
         let radius_mm = [distance(from, centre), distance(to, centre)];
-        if !(radius_mm[0] > 0.0) {
+        if radius_mm[0] == 0.0 {
             return Err(ArcError::NoCentre);
         }
         let start_rad = (from[1] - centre[1]).atan2(from[0] - centre[0]);
         let end_rad = (to[1] - centre[1]).atan2(to[0] - centre[0]);
         let mut sweep_rad = (if clockwise { start_rad - end_rad } else { end_rad - start_rad }).rem_euclid(TAU);
         // A full circle is written with the end at the start; rounding must not turn it into nothing.
-        if from == to || !(sweep_rad > 0.0) {
+        if from == to || sweep_rad == 0.0 {
             sweep_rad = TAU;
         }
         Ok(Self { centre, radius_mm, start_rad, sweep_rad: if clockwise { -sweep_rad } else { sweep_rad } })
@@ -59,7 +59,7 @@ impl Arc {
     pub(super) fn with_radius(from: [f64; 2], to: [f64; 2], radius_mm: f64, clockwise: bool) -> Result<Self, ArcError> {
         let chord = distance(from, to);
         let radius = radius_mm.abs();
-        if !(chord > 0.0) || !(radius > 0.0) {
+        if chord == 0.0 || radius == 0.0 {
             return Err(ArcError::NoCentre);
         }
         let half = chord / 2.0;

@@ -9,9 +9,7 @@ use crate::profile::DwellUnit;
 /// T numbers from here on are never tools.
 pub(super) const MOST_TOOLS: u16 = 16;
 /// Speeds below this are no speeds, mm/s.
-const SLOWEST_MM_S: f64 = 1e-3;
-/// Filament fed by a step rule when a file states x and y alone, and the profile has none (x, y, z, e), mm/s.
-const USUAL_STEP_MM_S: [f64; 4] = [8.0, 8.0, 0.4, 5.0];
+pub(super) const SLOWEST_MM_S: f64 = 1e-3;
 
 /// What a command does with the words beside it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -131,11 +129,10 @@ impl Motion {
 
     fn set_distance_mode(&mut self, relative: bool) {
         self.state.relative = relative;
-        if self.state.relative_extruder != relative {
-            self.summary.extruder_mode_matters += 1;
-        }
         if self.machine.g90_sets_extruder {
             self.state.relative_extruder = relative;
+        } else {
+            self.other_relative_extruder = relative;
         }
     }
 
@@ -173,150 +170,13 @@ impl Motion {
     }
 
     /// The tool that a T word beside an M code means, or the one in use.
-    fn tool_of(&self, words: &Words) -> Option<u16> {
+    pub(super) fn tool_of(&self, words: &Words) -> Option<u16> {
         match words.value(b'T') {
             None => Some(self.state.tool),
             Some(number) if number >= 0.0 && number < f64::from(MOST_TOOLS.max(self.machine.tools)) => {
                 Some(number as u16)
             }
             Some(_) => None,
-        }
-    }
-
-    /// Obeys one M code that is not a stop.
-    fn set(&mut self, line: u64, code: u32, words: &Words, out: &mut Vec<Step>) {
-        match code {
-            820 => self.state.relative_extruder = false,
-            830 => self.state.relative_extruder = true,
-            1010 | 1020 => self.state.flow_switch = Some(true),
-            1030 => self.state.flow_switch = Some(false),
-            1040 | 1090 => self.set_nozzle(line, code == 1090, words, out),
-            1060 => {
-                if words.value(b'P').unwrap_or(0.0) == 0.0 {
-                    let share = (words.value(b'S').unwrap_or(255.0) / 255.0).clamp(0.0, 1.0);
-                    self.set_fan(line, share, out);
-                }
-            }
-            1070 => self.set_fan(line, 0.0, out),
-            1400 | 1900 | 1410 | 1910 => self.set_heat(line, code, words, out),
-            2000 => self.set_volumetric(line, words),
-            2010 | 2030 | 2040 | 2050 => self.set_limits(code, words),
-            2070 | 2080 => self.set_firmware_retract(code, words),
-            2200 => {
-                if let Some(percent) = words.value(b'S').filter(|percent| *percent >= 1.0) {
-                    self.state.speed_override = percent / 100.0;
-                }
-            }
-            2210 => {
-                if let (Some(percent), Some(tool)) = (words.value(b'S').filter(|s| *s >= 0.0), self.tool_of(words)) {
-                    self.state.tool_mut(tool).flow = percent / 100.0;
-                }
-            }
-            _ if has_no_motion(code) => {}
-            _ => *self.summary.unknown.entry(('M', code)).or_default() += 1,
-        }
-    }
-
-    fn set_fan(&mut self, line: u64, share: f64, out: &mut Vec<Step>) {
-        self.state.fan = share;
-        self.pass_by(line, EventKind::Fan { share }, out);
-    }
-
-    fn set_nozzle(&mut self, line: u64, wait: bool, words: &Words, out: &mut Vec<Step>) {
-        let (Some(celsius), Some(tool)) = (words.value(b'S').or_else(|| words.value(b'R')), self.tool_of(words)) else {
-            return;
-        };
-        self.state.tool_mut(tool).nozzle_c = Some(celsius);
-        let kind = EventKind::Nozzle { tool, celsius, wait };
-        if wait {
-            self.wait(line, kind, self.machine.waits.nozzle_s, out);
-        } else {
-            self.pass_by(line, kind, out);
-        }
-    }
-
-    fn set_heat(&mut self, line: u64, code: u32, words: &Words, out: &mut Vec<Step>) {
-        let Some(celsius) = words.value(b'S').or_else(|| words.value(b'R')) else { return };
-        let wait = code >= 1900;
-        let waits = self.machine.waits;
-        let (kind, wait_s) = if code % 100 == 0 {
-            self.state.bed_c = Some(celsius);
-            (EventKind::Bed { celsius, wait }, waits.bed_s)
-        } else {
-            self.state.chamber_c = Some(celsius);
-            (EventKind::Chamber { celsius, wait }, waits.chamber_s)
-        };
-        if wait { self.wait(line, kind, wait_s, out) } else { self.pass_by(line, kind, out) }
-    }
-
-    /// M200: D is the filament's diameter, and E counts mm³ from here on; D0 or S0 counts mm again.
-    fn set_volumetric(&mut self, line: u64, words: &Words) {
-        let Some(tool) = self.tool_of(words) else { return };
-        let diameter = words.value(b'D');
-        let profile_mm = self.state.tool_mut(tool).filament_mm;
-        if let Some(diameter) = diameter.filter(|diameter| *diameter > 0.1) {
-            if (diameter - profile_mm).abs() > 0.05 {
-                let message = "the file states another filament diameter than the machine profile; the file's is taken";
-                self.summary.warn_once(line, "filament-diameter", message, "check the filament in use");
-            }
-            self.state.tool_mut(tool).filament_mm = diameter;
-        }
-        let on = match (words.value(b'S'), diameter) {
-            (Some(switch), _) => switch > 0.0,
-            (None, Some(diameter)) => diameter > 0.1,
-            (None, None) => self.state.tool_mut(tool).volumetric,
-        };
-        self.state.tool_mut(tool).volumetric = on;
-    }
-
-    /// M201, M203, M204 and M205: always mm, also after G20.
-    fn set_limits(&mut self, code: u32, words: &Words) {
-        let limits = &mut self.state.limits;
-        let put = |target: &mut f64, value: Option<f64>| {
-            if let Some(value) = value.filter(|value| *value >= SLOWEST_MM_S) {
-                *target = value;
-            }
-        };
-        let axes = words.axes();
-        match code {
-            2010 => limits.accel_mm_s2.iter_mut().zip(axes).for_each(|(limit, value)| put(limit, value)),
-            2030 => limits.speed_mm_s.iter_mut().zip(axes).for_each(|(limit, value)| put(limit, value)),
-            2040 => {
-                let all = words.value(b'S');
-                put(&mut limits.accel_print_mm_s2, words.value(b'P').or(all));
-                put(&mut limits.accel_travel_mm_s2, words.value(b'T').or(all));
-                put(&mut limits.accel_retract_mm_s2, words.value(b'R'));
-            }
-            _ => {
-                if axes.iter().any(Option::is_some) {
-                    let step = limits.corner_step_mm_s.get_or_insert(USUAL_STEP_MM_S);
-                    for (step, value) in step.iter_mut().zip(axes) {
-                        *step = value.filter(|value| *value >= 0.0).unwrap_or(*step);
-                    }
-                    limits.corner_deviation_mm = None;
-                }
-                if let Some(deviation) = words.value(b'J').filter(|deviation| *deviation >= 0.0) {
-                    limits.corner_deviation_mm = Some(deviation);
-                }
-            }
-        }
-    }
-
-    /// M207 (back) and M208 (forward): lengths in mm, speeds in mm/min.
-    fn set_firmware_retract(&mut self, code: u32, words: &Words) {
-        let own = &mut self.state.firmware_retract;
-        let speed = words.value(b'F').map(|feed| feed / 60.0).filter(|speed| *speed >= SLOWEST_MM_S);
-        let length = words.value(b'S').filter(|length| *length >= 0.0);
-        if code == 2070 {
-            own.length_mm = length.unwrap_or(own.length_mm);
-            own.lift_mm = words.value(b'Z').filter(|lift| *lift >= 0.0).unwrap_or(own.lift_mm);
-            if let Some(speed) = speed {
-                own.speed_mm_s = speed;
-                own.return_mm_s = speed;
-            }
-        } else {
-            own.extra_mm = words.value(b'S').unwrap_or(own.extra_mm);
-            own.return_mm_s = speed.unwrap_or(own.return_mm_s);
         }
     }
 
@@ -439,9 +299,4 @@ fn takes_axes(code: u32) -> bool {
             | 930
             | 940
     )
-}
-
-/// M codes that are known and neither move nor feed nor heat: spindle, coolant, messages, reports, motors.
-pub(super) fn has_no_motion(code: u32) -> bool {
-    matches!(code, 30..=90 | 170 | 180 | 310 | 480 | 490 | 730 | 840 | 1050 | 1100 | 1140 | 1150 | 1170 | 1180 | 4000)
 }

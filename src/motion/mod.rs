@@ -29,6 +29,7 @@ mod corner;
 mod filament;
 mod moves;
 mod plan;
+mod settings;
 mod state;
 mod step;
 mod stream;
@@ -63,6 +64,8 @@ pub struct Motion {
     summary: Summary,
     label: Option<Role>,
     e_word_met: bool,
+    /// What the extruder's mode would be in the dialect that the machine profile does not choose.
+    other_relative_extruder: bool,
     percent_lines: u32,
 }
 
@@ -87,6 +90,7 @@ impl Motion {
             summary,
             label: None,
             e_word_met: false,
+            other_relative_extruder: false,
             percent_lines: 0,
         }
     }
@@ -110,6 +114,11 @@ impl Motion {
     #[must_use]
     pub fn summary(&self) -> &Summary {
         &self.summary
+    }
+
+    /// What each tool was fed so far, by tool number.
+    pub fn filaments(&self) -> impl Iterator<Item = Filament> {
+        self.state.tools.iter().map(|tool| tool.filament)
     }
 
     /// The role that the last comment about one named.
@@ -137,7 +146,8 @@ impl Motion {
             self.summary.block_delete_lines += 1;
         }
         match block.kind {
-            BlockKind::Empty => self.percent(line, out),
+            BlockKind::Empty if block.percent => self.percent(line, out),
+            BlockKind::Empty => {}
             BlockKind::Bad => self.summary.bad_lines += 1,
             BlockKind::Extended => self.extended(line, out),
             BlockKind::Words => {
@@ -167,12 +177,9 @@ impl Motion {
         }
     }
 
-    /// A line with nothing but `%` may wrap the program: what follows the second is no part of it
+    /// Lines with nothing but `%` may wrap the program: what follows the second is no part of it
     /// (NISTIR 6556, 3.1).
     fn percent(&mut self, line: &Line<'_>, out: &mut Vec<Step>) {
-        if line.body().trim_ascii() != b"%" {
-            return;
-        }
         self.percent_lines += 1;
         if self.percent_lines == 2 {
             self.end(line.number, out);
@@ -205,7 +212,7 @@ impl Motion {
     }
 
     fn unknown(&mut self, words: &Words) {
-        for &code in words.m_codes().iter().filter(|&&code| !command::has_no_motion(code)) {
+        for &code in words.m_codes().iter().filter(|&&code| !settings::has_no_motion(code)) {
             *self.summary.unknown.entry(('M', code)).or_default() += 1;
         }
     }

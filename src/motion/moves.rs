@@ -66,7 +66,7 @@ impl Motion {
         std::array::from_fn(|axis| match axes[axis] {
             None => state.position_mm[axis],
             Some(value) if machine_frame => value * state.unit_mm,
-            Some(value) if state.relative => state.position_mm[axis] + value * state.unit_mm,
+            Some(value) if state.relative => without_drift(state.position_mm[axis] + value * state.unit_mm),
             Some(value) => value * state.unit_mm + state.offset_mm[axis],
         })
     }
@@ -75,6 +75,9 @@ impl Motion {
     fn extrude(&mut self, words: &Words) -> f64 {
         let Some(value) = words.value(b'E') else { return 0.0 };
         self.e_word_met = true;
+        if self.state.relative_extruder != self.other_relative_extruder {
+            self.summary.extruder_mode_matters += 1;
+        }
         let value = value * self.state.unit_mm;
         let asked = if self.state.relative_extruder {
             self.state.extruder += value;
@@ -160,8 +163,8 @@ impl Motion {
         let limits = &self.state.limits;
         let mut speed_mm_s = feed_mm_s;
         let mut accel_mm_s2 = if feeds { limits.accel_print_mm_s2 } else { limits.accel_travel_mm_s2 };
-        for axis in 0..4 {
-            let share = direction[axis].abs();
+        for (axis, share) in direction.iter().enumerate() {
+            let share = share.abs();
             if share > 0.0 {
                 speed_mm_s = speed_mm_s.min(limits.speed_mm_s[axis] / share);
                 accel_mm_s2 = accel_mm_s2.min(limits.accel_mm_s2[axis] / share);
@@ -297,7 +300,7 @@ impl Motion {
         self.state.tool_mut(tool).held_back = false;
         let own = self.state.firmware_retract;
         self.lift(line, 0.0, out);
-        self.feed_alone(line, own.length_mm + own.extra_mm, own.return_mm_s, out);
+        self.feed_alone(line, own.length_mm + own.extra_mm, own.return_mm_s.unwrap_or(own.speed_mm_s), out);
     }
 
     fn feed_alone(&mut self, line: u64, fed_mm: f64, speed_mm_s: f64, out: &mut Vec<Step>) {
@@ -322,6 +325,11 @@ impl Motion {
         let feed_mm_s = self.state.limits.speed_mm_s[2];
         self.lay_straight(&Path { from, to, fed_mm: 0.0, new_mm: 0.0, feed_mm_s, line }, out);
     }
+}
+
+/// A sum of many steps rounded to 1e-9 mm: ten steps of 0.2 mm end exactly where one of 2 mm does.
+fn without_drift(value_mm: f64) -> f64 {
+    (value_mm * 1e9).round() / 1e9
 }
 
 fn direction(delta: [f64; 3], length_mm: f64, fed_per_mm: f64) -> [f64; 4] {

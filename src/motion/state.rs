@@ -49,14 +49,14 @@ pub struct FirmwareRetract {
     pub lift_mm: f64,
     /// How much more is fed when it comes forward again, mm.
     pub extra_mm: f64,
-    /// How fast it comes forward, mm/s.
-    pub return_mm_s: f64,
+    /// How fast it comes forward, mm/s, if not as fast as back.
+    pub return_mm_s: Option<f64>,
 }
 
 impl Default for FirmwareRetract {
     /// Where a file uses G10 without M207: common practice, no source.
     fn default() -> Self {
-        Self { length_mm: 1.0, speed_mm_s: 40.0, lift_mm: 0.0, extra_mm: 0.0, return_mm_s: 40.0 }
+        Self { length_mm: 1.0, speed_mm_s: 40.0, lift_mm: 0.0, extra_mm: 0.0, return_mm_s: None }
     }
 }
 
@@ -65,6 +65,8 @@ impl Default for FirmwareRetract {
 pub struct ToolState {
     /// Set nozzle temperature, °C, if any was ever set.
     pub nozzle_c: Option<f64>,
+    /// Nozzle temperature that was waited for, °C.
+    pub reached_c: Option<f64>,
     /// Flow override, 1 = as written.
     pub flow: f64,
     /// The machine itself holds the filament back (G10 without G11).
@@ -120,8 +122,12 @@ pub struct State {
     pub tools: Vec<ToolState>,
     /// Set bed temperature, °C, if any was ever set.
     pub bed_c: Option<f64>,
+    /// Bed temperature that was waited for, °C.
+    pub bed_reached_c: Option<f64>,
     /// Set chamber temperature, °C, if any was ever set.
     pub chamber_c: Option<f64>,
+    /// Chamber temperature that was waited for, °C.
+    pub chamber_reached_c: Option<f64>,
     /// Part fan, 0 to 1.
     pub fan: f64,
     /// How the machine itself pulls filament back.
@@ -139,6 +145,7 @@ impl State {
     pub(super) fn new(machine: &Machine) -> Self {
         let fresh = ToolState {
             nozzle_c: None,
+            reached_c: None,
             flow: 1.0,
             held_back: false,
             filament_mm: machine.filament_mm,
@@ -162,7 +169,9 @@ impl State {
             tool: 0,
             tools: vec![fresh],
             bed_c: None,
+            bed_reached_c: None,
             chamber_c: None,
+            chamber_reached_c: None,
             fan: 0.0,
             firmware_retract: FirmwareRetract::default(),
             limits: machine.limits.clone(),

@@ -39,7 +39,7 @@ pub struct Summary {
     pub dwells_by_p: u64,
     /// The unit that P of G4 was taken in.
     pub dwell_unit: DwellUnit,
-    /// How often G90 or G91 met an extruder mode that the other dialect would have changed.
+    /// E words that would mean something else in the dialect that the machine profile does not choose.
     pub extruder_mode_matters: u64,
     /// Whether G90 and G91 were taken to set the extruder's mode.
     pub g90_sets_extruder: bool,
@@ -60,6 +60,39 @@ impl Summary {
     #[must_use]
     pub fn unknown_commands(&self) -> u64 {
         self.unknown.values().sum::<u64>() + self.extended
+    }
+
+    /// How this file's commands were taken where dialects disagree; only what matters in it, one sentence each.
+    #[must_use]
+    pub fn dialect(&self) -> Vec<String> {
+        let mut facts = Vec::new();
+        if self.extruder_mode_matters > 0 {
+            let verb = if self.g90_sets_extruder { "set" } else { "leave alone" };
+            facts.push(format!(
+                "G90 and G91 were taken to {verb} the extruder's mode; {} E words would read otherwise",
+                self.extruder_mode_matters
+            ));
+        }
+        if self.dwells_by_p > 0 {
+            let unit = match self.dwell_unit {
+                DwellUnit::Milliseconds => "milliseconds",
+                DwellUnit::Seconds => "seconds",
+            };
+            facts.push(format!("P of G4 was taken as {unit} ({} times)", self.dwells_by_p));
+        }
+        if self.block_delete_lines > 0 {
+            facts.push(format!("{} lines marked for block delete were obeyed", self.block_delete_lines));
+        }
+        if self.machine_calls > 0 {
+            facts.push(format!("{} T words were taken as calls of the machine, not as tools", self.machine_calls));
+        }
+        if self.unmeasured_flow_moves > 0 {
+            facts.push(format!(
+                "{} moves run with the flow switched on (M101) and no amount; their plastic is not counted",
+                self.unmeasured_flow_moves
+            ));
+        }
+        facts
     }
 
     pub(super) fn diagnose(&mut self, diagnostic: Diagnostic) {

@@ -77,7 +77,7 @@ impl Words {
     fn push(&mut self, which: usize, value: Option<f64>) -> Result<(), WordsError> {
         let tenths = value.unwrap_or(-1.0) * 10.0;
         let whole = tenths.round();
-        if !(whole >= 0.0 && whole <= LARGEST && (tenths - whole).abs() <= WHOLE * 10.0) {
+        if !((0.0..=LARGEST).contains(&whole) && (tenths - whole).abs() <= WHOLE * 10.0) {
             return Err(WordsError::Code);
         }
         let count = self.counts[which];

@@ -209,6 +209,6 @@ mod defaults {
         1
     }
     pub fn stop_codes() -> Vec<String> {
-        ["M0", "M1"].map(str::to_owned).to_vec()
+        ["M0", "M1", "M25", "M226", "M600", "M601"].map(str::to_owned).to_vec()
     }
 }
