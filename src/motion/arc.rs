@@ -109,3 +109,83 @@ impl Arc {
 fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    #[test]
+    fn centre_arc_of_the_standard() {
+        // NISTIR 6556, 3.5.3.2: from (7, 7) `G17 G2 x 10 y 16 i 3 j 4`; figures computed.
+        let arc = Arc::round_centre([7.0, 7.0], [10.0, 16.0], [10.0, 11.0], true).unwrap();
+        assert_relative_eq!(arc.radius_mm[0], 5.0, epsilon = 1e-12);
+        assert_relative_eq!(arc.radius_mm[1], 5.0, epsilon = 1e-12);
+        assert_relative_eq!(-arc.sweep_rad.to_degrees(), 143.1301, epsilon = 1e-4);
+        assert_relative_eq!(arc.length_mm(), 12.49046, epsilon = 1e-5);
+    }
+
+    #[test]
+    fn radius_arc_of_the_standard() {
+        // NISTIR 6556, 3.5.3.1: R > 0 turns 180° or less, R < 0 the rest of the circle, both with the same radius.
+        let (from, to) = ([3.0, 1.0], [10.0, 15.0]);
+        for clockwise in [true, false] {
+            let short = Arc::with_radius(from, to, 20.0, clockwise).unwrap();
+            let long = Arc::with_radius(from, to, -20.0, clockwise).unwrap();
+            assert_relative_eq!(short.radius_mm[0], 20.0, epsilon = 1e-9);
+            assert!(short.sweep_rad.abs() < std::f64::consts::PI);
+            assert!(long.sweep_rad.abs() > std::f64::consts::PI);
+            // Chord 15.652: the short sweep is 2 asin(chord / 2r).
+            assert_relative_eq!(short.sweep_rad.abs(), 2.0 * (245f64.sqrt() / 40.0).asin(), epsilon = 1e-9);
+            assert_eq!(short.sweep_rad < 0.0, clockwise);
+            assert_eq!(long.sweep_rad < 0.0, clockwise);
+        }
+    }
+
+    #[test]
+    fn a_quarter_turn_goes_the_right_way() {
+        // From (5, 0) anticlockwise round the origin to (0, 5): passes 45°, not 225°.
+        let arc = Arc::round_centre([5.0, 0.0], [0.0, 5.0], [0.0, 0.0], false).unwrap();
+        let [x, y] = arc.point(0.5);
+        assert_relative_eq!(x, 12.5f64.sqrt(), epsilon = 1e-9);
+        assert_relative_eq!(y, 12.5f64.sqrt(), epsilon = 1e-9);
+        let [u, v] = arc.tangent(0.0);
+        assert_relative_eq!(u, 0.0, epsilon = 1e-12);
+        assert_relative_eq!(v, 1.0, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn what_cannot_be_drawn() {
+        // NISTIR 6556, 3.5.3.1: an end equal to the start is an error with a radius, a full circle with a centre.
+        let place = [4.0, 2.0];
+        assert_eq!(Arc::with_radius(place, place, 3.0, true), Err(ArcError::NoCentre));
+        assert_eq!(Arc::with_radius(place, [14.0, 2.0], 4.9, true), Err(ArcError::RadiusTooSmall));
+        let circle = Arc::round_centre(place, place, [4.0, 5.0], true).unwrap();
+        assert_relative_eq!(circle.length_mm(), TAU * 3.0, epsilon = 1e-9);
+    }
+
+    proptest! {
+        #[test]
+        fn chords_stay_close_and_few(radius in 0.05..500.0f64, sweep in 0.01..TAU) {
+            let to = [radius * sweep.cos(), radius * sweep.sin()];
+            let arc = Arc::round_centre([radius, 0.0], to, [0.0, 0.0], false).unwrap();
+            let chords = arc.chords();
+            let half = arc.sweep_rad / f64::from(chords) / 2.0;
+            prop_assert!(radius * (1.0 - half.cos()) <= TOLERANCE_MM * 1.0001);
+            // One fewer would be too few, or a circle less than an octagon.
+            prop_assert!(f64::from(chords) <= 1.0 + arc.sweep_rad / (2.0 * (2.0 * TOLERANCE_MM / radius).sqrt()).min(TAU / 8.0));
+        }
+
+        #[test]
+        fn both_ways_of_writing_an_arc_agree(x in -50.0..50.0f64, y in -50.0..50.0f64, more in 1.01..5.0f64, long: bool, clockwise: bool) {
+            prop_assume!(x.hypot(y) > 0.1);
+            let radius = x.hypot(y) / 2.0 * more;
+            let by_radius = Arc::with_radius([1.0, 2.0], [1.0 + x, 2.0 + y], if long { -radius } else { radius }, clockwise).unwrap();
+            prop_assert!((by_radius.radius_mm[0] - radius).abs() < 1e-9 * radius + 1e-9);
+            let end = by_radius.point(1.0);
+            prop_assert!((end[0] - 1.0 - x).abs() < 1e-7 && (end[1] - 2.0 - y).abs() < 1e-7);
+        }
+    }
+}

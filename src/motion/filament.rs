@@ -32,3 +32,36 @@ impl Filament {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+    use proptest::prelude::*;
+
+    #[test]
+    fn the_debt_is_paid_first() {
+        let mut filament = Filament::default();
+        assert_relative_eq!(filament.feed(5.0), 5.0);
+        assert_relative_eq!(filament.feed(-0.8), 0.0);
+        assert_relative_eq!(filament.debt_mm(), 0.8, epsilon = 1e-12);
+        assert_relative_eq!(filament.feed(0.5), 0.0);
+        assert_relative_eq!(filament.feed(0.5), 0.2, epsilon = 1e-12);
+        assert_relative_eq!(filament.peak_mm, 5.2, epsilon = 1e-12);
+    }
+
+    proptest! {
+        #[test]
+        fn new_plastic_sums_to_the_highest_net_feed(feeds in prop::collection::vec(-3.0..5.0f64, 0..200)) {
+            let mut filament = Filament::default();
+            let (mut net, mut peak, mut new) = (0.0, 0.0f64, 0.0);
+            for feed in feeds {
+                new += filament.feed(feed);
+                net += feed;
+                peak = peak.max(net);
+            }
+            prop_assert!((new - peak).abs() < 1e-6);
+            prop_assert!((filament.net_mm - net).abs() < 1e-6);
+        }
+    }
+}

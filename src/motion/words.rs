@@ -122,3 +122,54 @@ impl Words {
         self.codes[1].get(..self.counts[1]).unwrap_or_default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::gcode::lines;
+
+    fn read(text: &str) -> (Words, Result<(), WordsError>) {
+        let mut block = Block::default();
+        let mut words = Words::new();
+        let mut result = Ok(());
+        for line in lines(text.as_bytes()) {
+            block.read(&line);
+            result = words.read(&block);
+        }
+        (words, result)
+    }
+
+    #[test]
+    fn sorts_by_letter_and_code() {
+        let (words, result) = read("G92.1 M104 S210 T1 X-3.5 Y");
+        assert_eq!(result, Ok(()));
+        assert_eq!(words.g_codes(), [921]);
+        assert_eq!(words.m_codes(), [1040]);
+        assert_eq!(words.value(b'X'), Some(-3.5));
+        assert_eq!(words.value(b'Y'), None);
+        assert!(words.has(b'Y') && !words.has(b'Z'));
+        assert!(!words.is_alone());
+    }
+
+    #[test]
+    fn near_integers_are_codes_others_are_not() {
+        // NISTIR 6556, 3.3.2.1: a whole number may be off by 0.0001.
+        assert_eq!(read("G1.00005 X1").0.g_codes(), [10]);
+        assert_eq!(read("G1.0002 X1").1, Err(WordsError::Code));
+        assert_eq!(read("G-1 X1").1, Err(WordsError::Code));
+    }
+
+    #[test]
+    fn damage_is_refused() {
+        assert_eq!(read("G1 X1 X2").1, Err(WordsError::Repeated));
+        assert_eq!(read("G1 X99999999999").1, Err(WordsError::TooLarge));
+        assert_eq!(read("G1G4G17G21G90G94G40G49G54").1, Err(WordsError::TooMany));
+    }
+
+    #[test]
+    fn nothing_is_left_of_the_line_before() {
+        let (words, _) = read("G1 X1 E2\nM107");
+        assert_eq!(words.g_codes(), [] as [u32; 0]);
+        assert!(!words.has_any(AXES) && words.is_alone());
+    }
+}
