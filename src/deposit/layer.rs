@@ -31,6 +31,15 @@ impl Bead {
     pub fn volume_mm3(&self) -> f64 {
         self.area_mm2 * self.length_mm
     }
+
+    /// Distance from its centreline to `p`, mm.
+    #[must_use]
+    pub fn distance_mm(&self, p: Point) -> f64 {
+        let along = self.to - self.from;
+        let length2 = along.dot(along);
+        let t = if length2 > 0.0 { ((p - self.from).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };
+        self.from.lerp(self.to, t).distance(p)
+    }
 }
 
 /// A run of beads laid without stopping the flow.

@@ -1,0 +1,193 @@
+//! A run becomes a layer: kind, height, widths, laps, roles.
+
+use super::flow::{median_width_mm, smooth_sections, weighted_median, width_mm};
+use super::height::{Heights, height_mm};
+use super::laps::{Closing, laps};
+use super::run::{Piece, Run};
+use super::{Layer, LayerKind, Strand, adhesion, kinds, likely, repeat, roles};
+use crate::profile::Role;
+use std::collections::VecDeque;
+
+/// A bead with less than this share of the layer's typical section is no bead (walls whose flow is cut off
+/// where they would overlap come out at a hundredth or so).
+const GHOST_SHARE: f64 = 0.25;
+
+/// Turns runs into layers, front to back.
+#[derive(Debug, Default)]
+pub(super) struct Finisher {
+    heights: Heights,
+    /// Kinds of the runs at the bottom, not yet used up; every later run is a layer of the part.
+    leading: VecDeque<LayerKind>,
+    begun: bool,
+    next_index: usize,
+    /// Height of the last layer that is not purge, mm.
+    below_mm: Option<f64>,
+}
+
+impl Finisher {
+    /// Takes note of a complete run; gives it back, in two where two layers lie at one height.
+    pub fn admit(&mut self, mut run: Run) -> Vec<Run> {
+        let second = repeat::second_layer(&run).map(|at| run.split_off(at));
+        self.heights.note(&run);
+        std::iter::once(run).chain(second).collect()
+    }
+
+    /// Whether the first run has been judged.
+    pub fn begun(&self) -> bool {
+        self.begun
+    }
+
+    /// Makes the run at the front a layer, or two if it begins with a purge line.
+    pub fn finish_front(&mut self, queue: &mut VecDeque<Run>) -> Vec<Layer> {
+        if !self.begun {
+            self.begun = true;
+            self.leading = kinds::leading(queue.make_contiguous(), self.heights.usual());
+        }
+        let Some(mut run) = queue.pop_front() else { return Vec::new() };
+        let kind = self.leading.pop_front().unwrap_or(LayerKind::Part);
+        let mut made = Vec::new();
+        if kind == LayerKind::Part && self.next_index == 0 {
+            let count = kinds::purge_pieces(&run, queue.front());
+            if count > 0 && count < run.pieces.len() {
+                let rest = run.split_off(count);
+                made.push(self.layer(run, LayerKind::Purge));
+                run = rest;
+            }
+        }
+        let outside = adhesion::Above::of(queue, self.next_index);
+        let mut layer = self.layer(run, kind);
+        if kind == LayerKind::Part {
+            outside.mark(&mut layer);
+        }
+        made.push(layer);
+        made
+    }
+
+    fn layer(&mut self, run: Run, kind: LayerKind) -> Layer {
+        let below_mm = if kind == LayerKind::Purge { None } else { self.below_mm };
+        let height_mm = height_mm(run.z_mm, below_mm, run.area_mm2, self.heights.usual());
+        let index = (kind == LayerKind::Part).then_some(self.next_index);
+        self.next_index += usize::from(index.is_some());
+        if kind != LayerKind::Purge {
+            self.below_mm = Some(run.z_mm);
+        }
+        build(run, kind, height_mm, index)
+    }
+}
+
+fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
+    let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;
+    for piece in &pieces {
+        smooth_sections(&mut beads, piece.beads.clone());
+    }
+    for bead in &mut beads {
+        bead.width_mm = width_mm(bead.area_mm2, height_mm);
+    }
+    let lines = beads.iter().fold((u64::MAX, 0), |(low, high), b| (low.min(b.line), high.max(b.line)));
+    let mut layer = Layer {
+        index,
+        kind,
+        z_mm,
+        height_mm,
+        rising: rising || wavy,
+        beads,
+        strands: Vec::new(),
+        time_s: pieces.iter().map(|p| p.time_s).sum(),
+        lines,
+        blob_mm3: pieces.iter().map(|p| p.blob_mm3).sum(),
+        nozzle_c,
+    };
+    let typical = median_width_mm(&layer.beads).unwrap_or(height_mm);
+    let cut: Vec<(Strand, bool)> = pieces.iter().flat_map(|p| strands(&layer, p, &labels, typical, area_mm2)).collect();
+    let likely = cut.iter().enumerate().filter(|(_, s)| s.1).map(|(i, _)| i).collect();
+    layer.strands = cut.into_iter().map(|s| s.0).collect();
+    likely::settle(&layer.beads, &mut layer.strands, likely, typical);
+    match kind {
+        LayerKind::Part => roles::assign(&layer.beads, &mut layer.strands),
+        LayerKind::Raft => layer.strands.iter_mut().for_each(|s| s.role = Role::Adhesion),
+        LayerKind::Purge => layer.strands.iter_mut().for_each(|s| s.role = Role::Purge),
+    }
+    layer
+}
+
+/// Cuts one piece into strands: where the flow all but stops, and into laps. With each goes whether it is
+/// likely, but not sure, to close.
+fn strands(
+    layer: &Layer,
+    piece: &Piece,
+    labels: &[Option<Role>],
+    typical_mm: f64,
+    area_mm2: f64,
+) -> Vec<(Strand, bool)> {
+    let mut made = Vec::new();
+    let ghost = |i: usize| layer.beads[i].area_mm2 < GHOST_SHARE * area_mm2;
+    let mut start = piece.beads.start;
+    while start < piece.beads.end {
+        let is_ghost = ghost(start);
+        let end = (start..piece.beads.end).find(|i| ghost(*i) != is_ghost).unwrap_or(piece.beads.end);
+        let mut add = |beads: std::ops::Range<usize>, closing: Closing, ghost: bool| {
+            let label = majority(layer, labels, beads.clone());
+            let closed = closing == Closing::Sure;
+            made.push((
+                Strand { beads, tool: piece.tool, closed, label, role: Role::Unknown, ghost },
+                closing == Closing::Likely,
+            ));
+        };
+        if is_ghost {
+            add(start..end, Closing::Open, true);
+        } else {
+            let beads = &layer.beads[start..end];
+            let width = median_width_mm(beads).unwrap_or(typical_mm).max(0.5 * typical_mm);
+            for lap in laps(beads, width) {
+                let range = start + lap.beads.start..start + lap.beads.end;
+                match lap.closing {
+                    Closing::Retraced => {
+                        let middle = half_way(layer, range.clone());
+                        add(range.start..middle, Closing::Open, false);
+                        add(middle..range.end, Closing::Open, true);
+                    }
+                    closing => add(range, closing, false),
+                }
+            }
+        }
+        start = end;
+    }
+    made
+}
+
+/// The bead at which half the length of a range is laid; never its first.
+fn half_way(layer: &Layer, range: std::ops::Range<usize>) -> usize {
+    let half = 0.5 * layer.beads[range.clone()].iter().map(|b| b.length_mm).sum::<f64>();
+    let mut sum = 0.0;
+    let counted = layer.beads[range.clone()].iter().take_while(|b| {
+        sum += b.length_mm;
+        sum <= half * (1.0 + 1e-6)
+    });
+    range.start + counted.count().clamp(1, range.len().saturating_sub(1).max(1))
+}
+
+/// The label of most of the length.
+fn majority(layer: &Layer, labels: &[Option<Role>], range: std::ops::Range<usize>) -> Option<Role> {
+    let first = *labels.get(range.start)?;
+    if labels.get(range.clone())?.iter().all(|l| *l == first) {
+        return first;
+    }
+    let mut lengths: Vec<(Option<Role>, f64)> = Vec::new();
+    for (label, bead) in labels[range.clone()].iter().zip(&layer.beads[range]) {
+        match lengths.iter_mut().find(|(l, _)| l == label) {
+            Some((_, length)) => *length += bead.length_mm,
+            None => lengths.push((*label, bead.length_mm)),
+        }
+    }
+    lengths.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).and_then(|(label, _)| label)
+}
+
+/// Length-weighted median width of a layer's beads over strands that close, mm.
+#[must_use]
+pub fn loop_width_mm(layer: &Layer) -> Option<f64> {
+    let mut pairs: Vec<(f64, f64)> = Vec::new();
+    for strand in layer.strands.iter().filter(|s| s.closed && !s.ghost) {
+        pairs.extend(layer.strand_beads(strand).iter().map(|b| (b.width_mm, b.length_mm)));
+    }
+    weighted_median(&mut pairs)
+}

@@ -1,0 +1,53 @@
+//! Two layers at one height: the second lays the loops of the first again.
+
+use super::run::Run;
+use super::strand::rough_width_mm;
+use crate::geom::Point;
+use std::collections::HashMap;
+
+/// Loops this equal in length and centroid are one loop laid twice, mm.
+const SAME_MM: f64 = 0.1;
+/// So many loops laid again make a layer.
+const LEAST_LOOPS: usize = 3;
+
+/// The piece where a second layer begins within a run, if one does.
+///
+/// A loop laid again at once (a double wall) is no new layer: every first laying has to come before
+/// any second one.
+pub(super) fn second_layer(run: &Run) -> Option<usize> {
+    if run.rising {
+        return None;
+    }
+    let mut seen: HashMap<(i64, i64), Vec<(usize, f64, Point)>> = HashMap::new();
+    let mut pairs: Vec<(usize, usize)> = Vec::new();
+    for (piece, length, centre) in loops(run) {
+        let cell = ((centre.x / 0.5).floor() as i64, (centre.y / 0.5).floor() as i64);
+        let twin = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (cell.0 + dx, cell.1 + dy))).find_map(|c| {
+            let there = seen.get(&c)?;
+            there.iter().find(|(_, l, p)| (l - length).abs() <= SAME_MM && p.distance(centre) <= SAME_MM).map(|t| t.0)
+        });
+        if let Some(first) = twin {
+            pairs.push((first, piece));
+        } else {
+            seen.entry(cell).or_default().push((piece, length, centre));
+        }
+    }
+    let split = pairs.iter().map(|p| p.1).min()?;
+    let across = pairs.iter().filter(|p| p.0 < split).count();
+    (across >= LEAST_LOOPS && across * 10 >= pairs.len() * 9 && pairs.iter().all(|p| p.1 >= split)).then_some(split)
+}
+
+/// Pieces that close: their number, length and centroid.
+fn loops(run: &Run) -> impl Iterator<Item = (usize, f64, Point)> {
+    let gap = 0.3 * rough_width_mm(run.area_mm2);
+    run.pieces.iter().enumerate().filter_map(move |(number, piece)| {
+        let beads = run.beads.get(piece.beads.clone())?;
+        let (first, last) = (beads.first()?, beads.last()?);
+        let length: f64 = beads.iter().map(|b| b.length_mm).sum();
+        if beads.len() < 3 || first.from.distance(last.to) > gap || !(length > 20.0 * gap) {
+            return None;
+        }
+        let sum = beads.iter().fold(Point::default(), |sum, b| sum + b.from.lerp(b.to, 0.5) * b.length_mm);
+        Some((number, length, sum * (1.0 / length)))
+    })
+}

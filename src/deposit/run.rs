@@ -1,0 +1,166 @@
+//! Runs: what is laid at one nozzle height, in print order, before anyone knows what it belongs to.
+//!
+//! ```text
+//! z   ____      ______           ____
+//!    / A  \_ _ /  B   \_ _ _ ___/ C  \      A, B: one run (same z; the hop between lays nothing);  C: the next
+//! ```
+//!
+//! Strands come in whole. Where the nozzle never changes height while it lays, a strand belongs to the run at
+//! its own height. Where it does (wavy layers, spiral printing), half a layer height is allowed for.
+
+use super::Bead;
+use super::flow::median_area_mm2;
+use super::strand::RawStrand;
+use crate::profile::Role;
+
+/// Heights that differ by less are the same height: rounding of coordinates, inches above all.
+const SAME_Z_MM: f64 = 0.015;
+
+/// One strand of a run.
+#[derive(Debug, Clone)]
+pub(super) struct Piece {
+    /// Its beads, as a range of the run's.
+    pub beads: std::ops::Range<usize>,
+    /// Tool that laid it.
+    pub tool: u16,
+    /// From the end of the last bead before it to the end of its own last bead, s.
+    pub time_s: f64,
+    /// Plastic without a path that came out before or within it, mm³.
+    pub blob_mm3: f64,
+}
+
+/// What is laid at one height.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Run {
+    /// Nozzle height, mm: the mean where it varies, the highest where it rises.
+    pub z_mm: f64,
+    /// Beads in print order.
+    pub beads: Vec<Bead>,
+    /// What the comments name each bead.
+    pub labels: Vec<Option<Role>>,
+    /// Strands in print order; they cover the beads.
+    pub pieces: Vec<Piece>,
+    /// Height varies while laying.
+    pub wavy: bool,
+    /// Height rises round and round.
+    pub rising: bool,
+    /// Least and greatest set nozzle temperature while laying, °C.
+    pub nozzle_c: Option<(f64, f64)>,
+    /// Typical section of its beads, mm²; set when the run is complete.
+    pub area_mm2: f64,
+    /// Length so far, mm: the weight of `z_mm`.
+    length_mm: f64,
+}
+
+impl Run {
+    fn add(&mut self, strand: RawStrand) {
+        let length: f64 = strand.beads.iter().map(|b| b.length_mm).sum();
+        let z = strand.z_mm();
+        if self.beads.is_empty() {
+            self.z_mm = z;
+        } else if strand.rising || self.rising {
+            self.z_mm = self.z_mm.max(z);
+        } else if self.length_mm + length > 0.0 {
+            self.z_mm += (z - self.z_mm) * length / (self.length_mm + length);
+        }
+        self.length_mm += length;
+        self.wavy |= strand.sloped();
+        self.rising |= strand.rising;
+        self.nozzle_c = widen(self.nozzle_c, strand.nozzle_c);
+        let first = self.beads.len();
+        self.beads.extend(strand.beads);
+        self.labels.extend(strand.labels);
+        let beads = first..self.beads.len();
+        self.pieces.push(Piece { beads, tool: strand.tool, time_s: strand.time_s, blob_mm3: strand.blob_mm3 });
+    }
+
+    /// Cuts off everything from piece `at` on, as a run of its own.
+    pub fn split_off(&mut self, at: usize) -> Self {
+        let Some(cut) = self.pieces.get(at).map(|p| p.beads.start) else { return Self::default() };
+        let mut pieces = self.pieces.split_off(at);
+        for piece in &mut pieces {
+            piece.beads = piece.beads.start - cut..piece.beads.end - cut;
+        }
+        let beads = self.beads.split_off(cut);
+        let labels = self.labels.split_off(cut);
+        let mut rest = Self { beads, labels, pieces, ..self.clone_marks() };
+        self.complete();
+        rest.complete();
+        rest
+    }
+
+    fn clone_marks(&self) -> Self {
+        Self { z_mm: self.z_mm, wavy: self.wavy, rising: self.rising, nozzle_c: self.nozzle_c, ..Self::default() }
+    }
+
+    /// Works out what needs the whole run.
+    pub fn complete(&mut self) {
+        self.area_mm2 = median_area_mm2(&self.beads).unwrap_or(0.0);
+    }
+}
+
+fn widen(a: Option<(f64, f64)>, b: Option<(f64, f64)>) -> Option<(f64, f64)> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some((a.0.min(b.0), a.1.max(b.1))),
+        (a, b) => a.or(b),
+    }
+}
+
+/// Strands to runs.
+#[derive(Debug, Default)]
+pub(super) struct RunBuilder {
+    current: Run,
+    last_z_mm: Option<f64>,
+    last_wavy: bool,
+    /// Steps between the latest runs, mm.
+    steps_mm: Vec<f64>,
+}
+
+impl RunBuilder {
+    /// Takes one strand; gives back the run before it if the strand begins a new one.
+    pub fn push(&mut self, strand: RawStrand) -> Option<Run> {
+        if strand.beads.is_empty() {
+            return None;
+        }
+        let done = if self.belongs(&strand) { None } else { self.finish() };
+        self.current.add(strand);
+        done
+    }
+
+    /// Gives back the run at hand, if there is one.
+    pub fn finish(&mut self) -> Option<Run> {
+        if self.current.beads.is_empty() {
+            return None;
+        }
+        let mut run = std::mem::take(&mut self.current);
+        run.complete();
+        let step = run.z_mm - self.last_z_mm.unwrap_or(0.0);
+        if step > SAME_Z_MM && step < 2.0 {
+            self.steps_mm.push(step);
+            if self.steps_mm.len() > 15 {
+                self.steps_mm.remove(0);
+            }
+        }
+        self.last_z_mm = Some(run.z_mm);
+        self.last_wavy = run.wavy;
+        Some(run)
+    }
+
+    /// What a layer of this print is about thick, mm, as far as the runs so far tell.
+    pub fn likely_step_mm(&self) -> f64 {
+        let mut steps = self.steps_mm.clone();
+        steps.sort_by(f64::total_cmp);
+        let usual = steps.get(steps.len() / 2).copied();
+        let first = Some(self.current.z_mm).filter(|z| *z > 0.03 && *z < 2.0);
+        usual.or(first).unwrap_or(0.2)
+    }
+
+    fn belongs(&self, strand: &RawStrand) -> bool {
+        if self.current.beads.is_empty() {
+            return true;
+        }
+        let wide = strand.sloped() || self.current.wavy || self.last_wavy;
+        let slack = if wide { SAME_Z_MM.max(0.5 * self.likely_step_mm()) } else { SAME_Z_MM };
+        (strand.z_mm() - self.current.z_mm).abs() < slack
+    }
+}
