@@ -10,7 +10,8 @@ use super::strand::RawStrand;
 use super::totals::{SeenStop, Totals};
 use super::{Bead, Layer, LayerKind};
 use crate::geom::Point;
-use crate::motion::{Event, EventKind, Move, MoveKind, Step};
+use crate::motion::{Event, EventKind, Move, MoveKind, Step, steps};
+use crate::profile::{Annotations, Machine};
 use std::collections::VecDeque;
 
 /// Runs to see before the first one is judged: enough to know the usual layer height and to see over a raft.
@@ -48,6 +49,19 @@ pub struct Depositor {
     /// Stops not yet known to be after which layer.
     open_stops: Vec<u64>,
     last_index: Option<usize>,
+}
+
+/// All layers of a file at once, and the sums: for tests and tools. An audit takes them one by one from a
+/// [`Depositor`] instead.
+#[must_use]
+pub fn layers(bytes: &[u8], machine: &Machine, annotations: &Annotations) -> (Vec<Layer>, Totals) {
+    let mut layers = Vec::new();
+    let mut depositor = Depositor::new();
+    for step in steps(bytes, machine, annotations) {
+        depositor.push(&step, &mut |layer| layers.push(layer));
+    }
+    let totals = depositor.finish(&mut |layer| layers.push(layer));
+    (layers, totals)
 }
 
 impl Depositor {

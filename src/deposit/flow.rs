@@ -77,15 +77,12 @@ fn spread(group: &mut [Bead]) {
 pub(super) fn weighted_median(pairs: &mut [(f64, f64)]) -> Option<f64> {
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
     let half = 0.5 * pairs.iter().map(|p| p.1).sum::<f64>();
-    if !(half > 0.0) {
-        return None;
-    }
     let mut sum = 0.0;
     pairs
         .iter()
         .find(|p| {
             sum += p.1;
-            sum >= half
+            sum >= half && half > 0.0
         })
         .map(|p| p.0)
 }

@@ -72,7 +72,7 @@ pub(super) fn height_mm(z_mm: f64, below_mm: Option<f64>, area_mm2: f64, usual: 
     };
     let odd = !(step > ODD_LOW * usual.step_mm && step <= ODD_HIGH * usual.step_mm);
     let agrees = step > 0.0 && (area_mm2 / step / usual.area_per_height_mm - 1.0).abs() <= AGREES;
-    if !odd || agrees || !(by_flow > 0.0) {
+    if !odd || agrees || by_flow <= 0.0 || by_flow.is_nan() {
         return fallback;
     }
     // Far below the run before, and as near the bed as a first layer: the next object begins.

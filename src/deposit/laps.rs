@@ -128,7 +128,7 @@ impl<'a> Path<'a> {
 
     fn closing(&self, range: &Range<usize>, width_mm: f64, gap: f64) -> Closing {
         let length = self.length(range);
-        if range.len() < 3 || !(length >= LEAST_LENGTH * width_mm) {
+        if range.len() < 3 || length < LEAST_LENGTH * width_mm || length.is_nan() {
             return if range.len() == 2 && self.is_retraced(range, width_mm, length) {
                 Closing::Retraced
             } else {
@@ -136,7 +136,7 @@ impl<'a> Path<'a> {
             };
         }
         let apart = self.gap(range);
-        if !(apart <= gap * width_mm) {
+        if apart > gap * width_mm || apart.is_nan() {
             return Closing::Open;
         }
         if self.is_retraced(range, width_mm, length) {

@@ -36,7 +36,7 @@ mod strand;
 mod tests;
 mod totals;
 
-pub use depositor::Depositor;
+pub use depositor::{Depositor, layers};
 pub use finish::loop_width_mm;
 pub use flow::{section_mm2, width_mm};
 pub use grid::BeadGrid;

@@ -10,6 +10,9 @@ const SAME_MM: f64 = 0.1;
 /// So many loops laid again make a layer.
 const LEAST_LOOPS: usize = 3;
 
+/// A loop to know again: its piece, length and centroid.
+type Mark = (usize, f64, Point);
+
 /// The piece where a second layer begins within a run, if one does.
 ///
 /// A loop laid again at once (a double wall) is no new layer: every first laying has to come before
@@ -18,7 +21,7 @@ pub(super) fn second_layer(run: &Run) -> Option<usize> {
     if run.rising {
         return None;
     }
-    let mut seen: HashMap<(i64, i64), Vec<(usize, f64, Point)>> = HashMap::new();
+    let mut seen: HashMap<(i64, i64), Vec<Mark>> = HashMap::new();
     let mut pairs: Vec<(usize, usize)> = Vec::new();
     for (piece, length, centre) in loops(run) {
         let cell = ((centre.x / 0.5).floor() as i64, (centre.y / 0.5).floor() as i64);
@@ -38,13 +41,13 @@ pub(super) fn second_layer(run: &Run) -> Option<usize> {
 }
 
 /// Pieces that close: their number, length and centroid.
-fn loops(run: &Run) -> impl Iterator<Item = (usize, f64, Point)> {
+fn loops(run: &Run) -> impl Iterator<Item = Mark> {
     let gap = 0.3 * rough_width_mm(run.area_mm2);
     run.pieces.iter().enumerate().filter_map(move |(number, piece)| {
         let beads = run.beads.get(piece.beads.clone())?;
         let (first, last) = (beads.first()?, beads.last()?);
         let length: f64 = beads.iter().map(|b| b.length_mm).sum();
-        if beads.len() < 3 || first.from.distance(last.to) > gap || !(length > 20.0 * gap) {
+        if beads.len() < 3 || first.from.distance(last.to) > gap || length <= 20.0 * gap {
             return None;
         }
         let sum = beads.iter().fold(Point::default(), |sum, b| sum + b.from.lerp(b.to, 0.5) * b.length_mm);

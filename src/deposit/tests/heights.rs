@@ -45,11 +45,10 @@ fn hops_and_wipes_make_no_layer() {
 fn uneven_layers_keep_their_steps() {
     let mut pen = Pen::new();
     let mut z = 0.0;
-    for (k, thick) in [0.3, 0.2, 0.2, 0.1, 0.05, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.3].into_iter().enumerate() {
+    for thick in [0.3, 0.2, 0.2, 0.1, 0.05, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.3] {
         z += thick;
         (pen.z, pen.height) = (z, thick);
         pen.block(40.0, 30.0, 0.41);
-        assert_eq!(pen.steps.is_empty(), false, "layer {k}");
     }
     let (layers, _) = check(&pen);
     let heights: Vec<f64> = layers.iter().map(|l| (l.height_mm * 1000.0).round() / 1000.0).collect();
