@@ -12,6 +12,7 @@ use super::part_beads::{Strip, part_strands};
 use crate::deposit::Layer;
 use crate::geom::{Moments, Point};
 use crate::profile::Role;
+use std::ops::{Range, RangeInclusive};
 
 /// Direction of the scan lines, radians from x: 21.2 degrees, 9 or more from every multiple of 15 but
 /// one, and an irrational slope.
@@ -30,48 +31,16 @@ pub struct Footprint {
     pieces: Vec<(f64, f64)>,
 }
 
-/// A strip in the frame of the scan lines: `p` along them, `q` across.
-struct Turned {
-    middle: Point,
-    along: Point,
-    half_length: f64,
-    half_width: f64,
+/// A strip in the frame of the scan lines: x along them, y across.
+fn turned(strip: &Strip) -> Strip {
+    Strip { from: to_scan(strip.from), to: to_scan(strip.to), width_mm: strip.width_mm }
 }
 
-impl Turned {
-    fn new(strip: &Strip) -> Option<Self> {
-        let (from, to) = (to_scan(strip.from), to_scan(strip.to));
-        let along = (to - from).unit()?;
-        let half_length = 0.5 * from.distance(to);
-        let finite = half_length.is_finite() && strip.width_mm.is_finite();
-        finite.then(|| Self { middle: from.lerp(to, 0.5), along, half_length, half_width: 0.5 * strip.width_mm })
-    }
-
-    /// Scan lines that cross it.
-    fn lines(&self) -> std::ops::RangeInclusive<i64> {
-        let reach = self.half_length * self.along.y.abs() + self.half_width * self.along.x.abs();
-        let line = |q: f64| q / SCAN_STEP_MM - 0.5;
-        line(self.middle.y - reach).ceil() as i64..=line(self.middle.y + reach).floor() as i64
-    }
-
-    /// The piece of a scan line inside it.
-    fn piece(&self, line: i64) -> Option<(f64, f64)> {
-        let q = scan_q(line) - self.middle.y;
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-        let sides = [(self.along.x, self.along.y, self.half_length), (-self.along.y, self.along.x, self.half_width)];
-        for (by_p, by_q, half) in sides {
-            if by_p.abs() < 1e-12 {
-                if (q * by_q).abs() > half {
-                    return None;
-                }
-                continue;
-            }
-            let (a, b) = ((-half - q * by_q) / by_p, (half - q * by_q) / by_p);
-            low = low.max(a.min(b));
-            high = high.min(a.max(b));
-        }
-        (low < high).then_some((self.middle.x + low, self.middle.x + high))
-    }
+/// Scan lines that cross a turned strip.
+fn lines_across(strip: &Strip) -> Option<RangeInclusive<i64>> {
+    let (low, high) = strip.reach_y()?;
+    let line = |q: f64| q / SCAN_STEP_MM - 0.5;
+    Some(line(low).ceil() as i64..=line(high).floor() as i64)
 }
 
 fn scan_q(line: i64) -> f64 {
@@ -92,25 +61,28 @@ impl Footprint {
     /// The plan of the part's plastic in a layer; `roles` goes with [`Layer::strands`].
     #[must_use]
     pub fn of_layer(layer: &Layer, roles: &[Role]) -> Self {
-        let strips: Vec<Turned> = part_strands(layer, roles)
+        let strips: Vec<(Strip, RangeInclusive<i64>)> = part_strands(layer, roles)
             .flat_map(|s| s.strips(layer.height_mm))
-            .filter_map(|strip| Turned::new(&strip))
+            .filter_map(|strip| {
+                let strip = turned(&strip);
+                lines_across(&strip).map(|lines| (strip, lines))
+            })
             .collect();
         Self::of_strips(&strips)
     }
 
-    fn of_strips(strips: &[Turned]) -> Self {
-        let low = strips.iter().map(|s| *s.lines().start()).min();
-        let high = strips.iter().map(|s| *s.lines().end()).max();
+    fn of_strips(strips: &[(Strip, RangeInclusive<i64>)]) -> Self {
+        let low = strips.iter().map(|s| *s.1.start()).min();
+        let high = strips.iter().map(|s| *s.1.end()).max();
         let (Some(first_line), Some(last_line)) = (low, high) else { return Self::default() };
         if last_line < first_line {
             return Self::default();
         }
         let count = (last_line - first_line + 1) as usize;
         let mut lines: Vec<Vec<(f64, f64)>> = vec![Vec::new(); count];
-        for strip in strips {
-            for line in strip.lines() {
-                if let Some(piece) = strip.piece(line) {
+        for (strip, across) in strips {
+            for line in across.clone() {
+                if let Some(piece) = strip.piece_at(scan_q(line)) {
                     lines[(line - first_line) as usize].push(piece);
                 }
             }
@@ -132,7 +104,7 @@ impl Footprint {
         }
     }
 
-    fn line_numbers(&self) -> std::ops::Range<i64> {
+    fn line_numbers(&self) -> Range<i64> {
         self.first_line..self.first_line + self.starts.len().saturating_sub(1) as i64
     }
 

@@ -7,9 +7,12 @@ mod bond;
 mod cuts;
 mod layer_shape;
 mod part_beads;
+mod plan_grid;
 mod section;
+mod skins;
 
 pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
 pub use section::layer_section;
+pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};

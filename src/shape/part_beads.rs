@@ -36,6 +36,37 @@ pub(super) struct Strip {
     pub width_mm: f64,
 }
 
+impl Strip {
+    /// Lowest and highest y it reaches, mm; `None` for a strip without length or with numbers out of range.
+    pub fn reach_y(&self) -> Option<(f64, f64)> {
+        let along = (self.to - self.from).unit()?;
+        let side = 0.5 * self.width_mm * along.x.abs();
+        let (low, high) = (self.from.y.min(self.to.y) - side, self.from.y.max(self.to.y) + side);
+        (low.is_finite() && high.is_finite()).then_some((low, high))
+    }
+
+    /// The piece of the line at height `y` that lies inside it, as two x.
+    pub fn piece_at(&self, y: f64) -> Option<(f64, f64)> {
+        let along = (self.to - self.from).unit()?;
+        let middle = self.from.lerp(self.to, 0.5);
+        let dy = y - middle.y;
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        let half_length = 0.5 * self.from.distance(self.to);
+        for (by_x, by_y, half) in [(along.x, along.y, half_length), (-along.y, along.x, 0.5 * self.width_mm)] {
+            if by_x.abs() < 1e-12 {
+                if (dy * by_y).abs() > half {
+                    return None;
+                }
+                continue;
+            }
+            let (a, b) = ((-half - dy * by_y) / by_x, (half - dy * by_y) / by_x);
+            low = low.max(a.min(b));
+            high = high.min(a.max(b));
+        }
+        (low < high).then_some((middle.x + low, middle.x + high))
+    }
+}
+
 impl PartStrand<'_> {
     /// The strand as strips that meet in mitres, so that a bent strand covers width times length.
     ///

@@ -1,0 +1,359 @@
+//! Skins: how many full layers close the core off under each roof and above each floor.
+//!
+//! The plan is covered with columns about half a millimetre apart. Each column goes up through the
+//! layers with a little memory: whether it stands in the part, how many full layers it has met in a
+//! row, and whether it has met a core. That is enough to know the skin at every surface:
+//!
+//! ```text
+//!            .              outside           -> roof: the row of full layers just below is its skin
+//!      ============         full    row 3
+//!      ============         full    row 2
+//!      ============         full    row 1
+//!      -  -  -  -  -        core              -> the first core settles the floor's skin: 2
+//!      ============         full    row 2
+//!      ============         full    row 1
+//! ```
+//!
+//! A column that is full all the way (under walls, say) has no core to close and is not counted.
+
+use super::LayerShape;
+use super::part_beads::{PartStrand, part_strands};
+use super::plan_grid::PlanGrid;
+use crate::deposit::Layer;
+use crate::geom::Point;
+use crate::profile::Role;
+use std::collections::BTreeMap;
+
+/// Beads of full places are drawn this much wider than A/h, so that a skin laid with little flow or a
+/// seam between fill and wall is a thin skin and not none (other measures speak of the flow).
+const DRAWN_WIDER: f64 = 1.5;
+
+/// A surface counts when its columns cover at least this, mm².
+const LEAST_PATCH_MM2: f64 = 4.0;
+
+/// Less than this is a column or two that slipped between two beads, mm².
+const NOISE_MM2: f64 = 1.0;
+
+/// Columns kept per patch to find a place in its middle.
+const KEPT: usize = 256;
+
+/// A piece of surface with one number of full layers behind it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SkinPatch {
+    /// Full layers between the surface and the core.
+    pub layers: u32,
+    /// Their thickness, mm.
+    pub thickness_mm: f64,
+    /// Area of the surface with this skin, mm².
+    pub area_mm2: f64,
+    /// Layer at the surface: the last one under a roof, the first one above a floor.
+    pub surface_layer: usize,
+    /// Height of the surface, mm.
+    pub z_mm: f64,
+    /// A place in it.
+    pub at: Point,
+}
+
+/// All surfaces that look the same way.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SkinSide {
+    /// Full layers behind most of the surface; `None` where no surface has a core behind it.
+    pub layers: Option<u32>,
+    /// The surface with the fewest.
+    pub thinnest: Option<SkinPatch>,
+    /// Every surface by layer and number of full layers, from the bottom up.
+    pub patches: Vec<SkinPatch>,
+}
+
+/// Skins of a print.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SkinMap {
+    /// Under roofs.
+    pub top: SkinSide,
+    /// Above floors.
+    pub bottom: SkinSide,
+}
+
+/// What a column remembers.
+#[derive(Debug, Clone, Copy, Default)]
+struct Column {
+    in_part: bool,
+    met_core: bool,
+    /// Full layers in a row up to the layer below, and their thickness.
+    row: u16,
+    row_mm: f32,
+    floor_layer: u32,
+    floor_z_mm: f32,
+}
+
+/// One number of layers at one surface while it is gathered.
+#[derive(Debug, Clone, Default)]
+struct Gathered {
+    count: usize,
+    thickness_mm: f64,
+    z_mm: f64,
+    middle: Point,
+    /// Every n-th column, n doubling whenever there are too many.
+    kept: Vec<Point>,
+    stride: usize,
+}
+
+impl Gathered {
+    fn add(&mut self, at: Point, thickness_mm: f64, z_mm: f64) {
+        self.stride = self.stride.max(1);
+        if self.count.is_multiple_of(self.stride) {
+            self.kept.push(at);
+        }
+        if self.kept.len() >= KEPT {
+            self.stride *= 2;
+            let mut place = 0;
+            self.kept.retain(|_| {
+                place += 1;
+                place % 2 == 1
+            });
+        }
+        self.count += 1;
+        self.middle = self.middle.lerp(at, 1.0 / self.count as f64);
+        self.thickness_mm += thickness_mm;
+        self.z_mm = z_mm;
+    }
+
+    /// The kept column nearest to the middle of them all.
+    fn place(&self) -> Option<Point> {
+        let off = |p: &Point| p.distance(self.middle);
+        self.kept.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)))
+    }
+}
+
+type Surfaces = BTreeMap<(usize, u32), Gathered>;
+
+/// Gathers the skins of a print, fed layer by layer in print order.
+#[derive(Debug, Clone, Default)]
+pub struct Skins {
+    grid: PlanGrid<Column>,
+    roofs: Surfaces,
+    floors: Surfaces,
+    last: Option<(usize, f64)>,
+}
+
+impl Skins {
+    /// Takes one layer of the part and what was found in it.
+    pub fn push(&mut self, layer: &Layer, shape: &LayerShape) {
+        if !self.grid.cover(&shape.outline) {
+            return;
+        }
+        let inside = self.grid.inside(&shape.outline);
+        let full = full_columns(&self.grid, layer, &shape.roles, &inside);
+        let bottom_mm = shape.z_mm - shape.height_mm;
+        for at in 0..self.grid.columns.len() {
+            let place = self.grid.place(at);
+            let column = &mut self.grid.columns[at];
+            if !inside[at] {
+                close(column, place, self.last, &mut self.roofs);
+                continue;
+            }
+            if !column.in_part {
+                *column = Column {
+                    in_part: true,
+                    floor_layer: shape.index as u32,
+                    floor_z_mm: bottom_mm as f32,
+                    ..Column::default()
+                };
+            }
+            if full[at] {
+                column.row = column.row.saturating_add(1);
+                column.row_mm += shape.height_mm as f32;
+                continue;
+            }
+            if !column.met_core {
+                let key = (column.floor_layer as usize, u32::from(column.row));
+                self.floors.entry(key).or_default().add(place, column.row_mm.into(), column.floor_z_mm.into());
+            }
+            (column.met_core, column.row, column.row_mm) = (true, 0, 0.0);
+        }
+        self.last = Some((shape.index, shape.z_mm));
+    }
+
+    /// Closes the part at its top and sums up.
+    #[must_use]
+    pub fn finish(mut self) -> SkinMap {
+        for at in 0..self.grid.columns.len() {
+            let place = self.grid.place(at);
+            close(&mut self.grid.columns[at], place, self.last, &mut self.roofs);
+        }
+        let cell_mm2 = self.grid.cell_mm * self.grid.cell_mm;
+        SkinMap { top: side(&self.roofs, cell_mm2), bottom: side(&self.floors, cell_mm2) }
+    }
+}
+
+/// Ends a column's stay in the part: a roof, if there is a core under it.
+fn close(column: &mut Column, place: Point, last: Option<(usize, f64)>, roofs: &mut Surfaces) {
+    if let (true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, last) {
+        let key = (layer, u32::from(column.row));
+        roofs.entry(key).or_default().add(place, column.row_mm.into(), z_mm);
+    }
+    column.in_part = false;
+}
+
+fn side(surfaces: &Surfaces, cell_mm2: f64) -> SkinSide {
+    let patches: Vec<SkinPatch> = surfaces
+        .iter()
+        .filter_map(|(&(surface_layer, layers), found)| {
+            Some(SkinPatch {
+                layers,
+                thickness_mm: found.thickness_mm / found.count as f64,
+                area_mm2: found.count as f64 * cell_mm2,
+                surface_layer,
+                z_mm: found.z_mm,
+                at: found.place()?,
+            })
+        })
+        .filter(|p| p.area_mm2 >= NOISE_MM2)
+        .collect();
+    let mut by_layers: BTreeMap<u32, f64> = BTreeMap::new();
+    for patch in &patches {
+        *by_layers.entry(patch.layers).or_default() += patch.area_mm2;
+    }
+    let layers = by_layers
+        .into_iter()
+        .filter(|(_, area)| *area >= LEAST_PATCH_MM2)
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(layers, _)| layers);
+    let thinnest = patches
+        .iter()
+        .filter(|p| p.area_mm2 >= LEAST_PATCH_MM2)
+        .min_by(|a, b| a.layers.cmp(&b.layers).then(b.area_mm2.total_cmp(&a.area_mm2)))
+        .copied();
+    SkinSide { layers, thinnest, patches }
+}
+
+/// Which columns meet a full place: a wall, a skin, a bridge; with lone gaps between such places closed.
+fn full_columns(grid: &PlanGrid<Column>, layer: &Layer, roles: &[Role], inside: &[bool]) -> Vec<bool> {
+    let mut marks = vec![false; grid.columns.len()];
+    for strand in part_strands(layer, roles).filter(is_full) {
+        for mut strip in strand.strips(layer.height_mm) {
+            strip.width_mm *= DRAWN_WIDER;
+            grid.mark_strip(&mut marks, &strip);
+        }
+    }
+    grid.without_lone_gaps(marks, inside)
+}
+
+/// Whether the strand is laid against its neighbours without gaps.
+fn is_full(strand: &PartStrand<'_>) -> bool {
+    !matches!(strand.role, Role::SparseInfill | Role::Unknown)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::part_beads::tests::{hatch, layer};
+    use super::*;
+    use crate::geom::Polygon;
+
+    const SIZE: Point = Point::new(24.0, 15.0);
+
+    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<Point> {
+        vec![Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)]
+    }
+
+    fn shape(index: usize, outline: Vec<Point>, roles: Vec<Role>) -> LayerShape {
+        LayerShape {
+            index,
+            z_mm: 0.2 * (index + 1) as f64,
+            height_mm: 0.2,
+            outline: vec![Polygon { outer: outline, holes: Vec::new() }],
+            roles,
+            ..LayerShape::default()
+        }
+    }
+
+    /// A box whose layers are full or core as told, one letter a layer: `#` or `-`.
+    fn print(kinds: &str) -> SkinMap {
+        let mut skins = Skins::default();
+        for (index, kind) in kinds.chars().enumerate() {
+            let lines = match kind {
+                '#' => hatch(Role::SolidInfill, 0.4, 0.4, 45.0, SIZE),
+                _ => hatch(Role::SparseInfill, 0.4, 2.5, 45.0, SIZE),
+            };
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, SIZE.x, SIZE.y), roles));
+        }
+        skins.finish()
+    }
+
+    #[test]
+    fn full_layers_are_counted_at_both_ends() {
+        let map = print("###-----####");
+        assert_eq!((map.bottom.layers, map.top.layers), (Some(3), Some(4)));
+        let (top, bottom) = (map.top.thinnest.unwrap(), map.bottom.thinnest.unwrap());
+        assert_eq!((top.layers, top.surface_layer, bottom.layers, bottom.surface_layer), (4, 11, 3, 0));
+        assert!((top.thickness_mm - 0.8).abs() < 1e-6 && (top.z_mm - 2.4).abs() < 1e-9);
+        assert!((top.area_mm2 - 360.0).abs() < 8.0, "{top:?}");
+        assert!(top.at.distance(Point::new(12.0, 7.5)) < 1.0, "{top:?}");
+    }
+
+    #[test]
+    fn no_skin_is_none_at_all() {
+        let map = print("-----");
+        assert_eq!((map.bottom.layers, map.top.layers), (Some(0), Some(0)));
+    }
+
+    #[test]
+    fn a_full_part_has_no_core_to_close() {
+        let map = print("######");
+        assert_eq!(map, SkinMap::default());
+    }
+
+    #[test]
+    fn a_step_has_its_own_roof_and_the_thin_one_is_found() {
+        let mut skins = Skins::default();
+        // Low half ends after layer 6 with one full layer, the high half goes on to layer 9 with two.
+        let kinds = ["#", "#", "-", "-", "-", "-", "step", "-", "#", "#"];
+        for (index, kind) in kinds.iter().enumerate() {
+            let high = if index > 6 { 10.0 } else { SIZE.x };
+            let size = Point::new(high, SIZE.y);
+            let lines = match *kind {
+                "#" => hatch(Role::SolidInfill, 0.4, 0.4, 0.0, size),
+                "-" => hatch(Role::SparseInfill, 0.4, 2.5, 0.0, size),
+                _ => {
+                    let mut lines = hatch(Role::SparseInfill, 0.4, 2.5, 0.0, Point::new(10.0, SIZE.y));
+                    let mut step = hatch(Role::SolidInfill, 0.4, 0.4, 0.0, Point::new(14.0, SIZE.y));
+                    step.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += 10.0);
+                    lines.append(&mut step);
+                    lines
+                }
+            };
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, high, SIZE.y), roles));
+        }
+        let map = skins.finish();
+        let thin = map.top.thinnest.unwrap();
+        assert_eq!((thin.layers, thin.surface_layer), (1, 6));
+        assert!((thin.area_mm2 - 210.0).abs() < 10.0, "{thin:?}");
+        assert!(thin.at.x > 10.0 && thin.at.x < 24.0, "{thin:?}");
+        assert_eq!(map.top.patches.iter().filter(|p| p.area_mm2 > 20.0).count(), 2);
+        assert_eq!(map.bottom.layers, Some(2));
+    }
+
+    #[test]
+    fn columns_grow_with_the_part() {
+        let mut skins = Skins::default();
+        for index in 0..6 {
+            let kind = if !(2..=3).contains(&index) { '#' } else { '-' };
+            let x0 = -5.0 * index as f64;
+            let size = Point::new(SIZE.x - x0, SIZE.y);
+            let mut lines = match kind {
+                '#' => hatch(Role::SolidInfill, 0.4, 0.4, 0.0, size),
+                _ => hatch(Role::SparseInfill, 0.4, 2.5, 0.0, size),
+            };
+            lines.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += x0);
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(x0, 0.0, SIZE.x, SIZE.y), roles));
+        }
+        let map = skins.finish();
+        let found: Vec<(usize, u32)> =
+            map.bottom.patches.iter().filter(|p| p.area_mm2 > 4.0).map(|p| (p.surface_layer, p.layers)).collect();
+        assert_eq!(found, [(0, 2), (1, 1), (2, 0), (3, 0)]);
+    }
+}
