@@ -1,6 +1,10 @@
 //! What a machine can do, and how it reads commands that dialects disagree about.
 
+use super::error::ProfileError;
+use super::library::{Kind, find_profile};
+use super::read::{Checked, Impossible, ensure, read_profile};
 use serde::Deserialize;
+use std::path::PathBuf;
 
 /// A machine class, never a brand.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -108,7 +112,7 @@ impl Default for StopRules {
 }
 
 /// What waiting costs, s; reported apart from moving time.
-#[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Waits {
     /// From cold until the nozzle is hot.
@@ -123,6 +127,8 @@ pub struct Waits {
     pub tool_change_s: f64,
     /// A person at a stop.
     pub person_s: f64,
+    /// Where these numbers come from.
+    pub source: Option<String>,
 }
 
 /// The unit of P in G4: RS-274 says seconds, most printing machines milliseconds.
@@ -155,6 +161,8 @@ pub struct Limits {
     pub corner_deviation_mm: Option<f64>,
     /// Corner rule by speed step of each axis, mm/s.
     pub corner_step_mm_s: Option<[f64; 4]>,
+    /// Where these numbers come from.
+    pub source: Option<String>,
 }
 
 /// How fast a corner may be taken.
@@ -188,7 +196,104 @@ impl Default for Limits {
             accel_retract_mm_s2: 2500.0,
             corner_deviation_mm: None,
             corner_step_mm_s: None,
+            source: None,
         }
+    }
+}
+
+impl Machine {
+    /// A built-in machine class, or a machine from a file.
+    ///
+    /// # Errors
+    /// Where there is none, or its file is wrong.
+    pub fn load(name_or_path: &str) -> Result<Self, ProfileError> {
+        Self::load_in(name_or_path, &[])
+    }
+
+    /// As [`Machine::load`]; profiles in `folders` come before the built-in ones.
+    ///
+    /// # Errors
+    /// As [`Machine::load`].
+    pub fn load_in(name_or_path: &str, folders: &[PathBuf]) -> Result<Self, ProfileError> {
+        let found = find_profile(Kind::Machine, name_or_path, folders)?;
+        read_profile(&found.text, &found.origin)
+    }
+
+    /// Names of the built-in machine classes.
+    pub fn built_in_names() -> impl Iterator<Item = &'static str> {
+        Kind::Machine.names()
+    }
+}
+
+impl Checked for Machine {
+    fn check(&self) -> Result<(), Impossible> {
+        ensure(!self.name.trim().is_empty(), "name", "must not be empty")?;
+        ensure(self.filament_mm > 0.5 && self.filament_mm < 10.0, "filament_mm", "must be between 0.5 and 10")?;
+        ensure(self.nozzle_mm > 0.05 && self.nozzle_mm < 10.0, "nozzle_mm", "must be between 0.05 and 10")?;
+        let positive = |all: &[f64]| all.iter().all(|v| *v > 0.0 && v.is_finite());
+        ensure(positive(&self.bed_mm), "bed_mm", "must be two lengths greater than 0")?;
+        ensure(positive(&[self.height_mm]), "height_mm", "must be greater than 0")?;
+        ensure(self.tools > 0 && self.tools <= 256, "tools", "must be from 1 to 256")?;
+        let set = |v: Option<f64>| v.is_none_or(|v| v > 0.0);
+        ensure(set(self.max_flow_mm3_s), "max_flow_mm3_s", "must be greater than 0")?;
+        ensure(set(self.nozzle_max_c), "nozzle_max_c", "must be greater than 0")?;
+        ensure(set(self.bed_max_c), "bed_max_c", "must be greater than 0")?;
+        let named = self.stop_codes.iter().all(|code| !code.trim().is_empty());
+        ensure(named, "stop_codes", "must not hold an empty command")?;
+        self.limits.check()?;
+        self.stop.check()?;
+        self.waits.check()
+    }
+}
+
+impl Limits {
+    fn check(&self) -> Result<(), Impossible> {
+        let positive = |all: &[f64]| all.iter().all(|v| *v > 0.0 && v.is_finite());
+        let four = "must be four numbers greater than 0, for x, y, z and e";
+        ensure(positive(&self.speed_mm_s), "limits.speed_mm_s", four)?;
+        ensure(positive(&self.accel_mm_s2), "limits.accel_mm_s2", four)?;
+        for (key, value) in [
+            ("limits.accel_print_mm_s2", self.accel_print_mm_s2),
+            ("limits.accel_travel_mm_s2", self.accel_travel_mm_s2),
+            ("limits.accel_retract_mm_s2", self.accel_retract_mm_s2),
+        ] {
+            ensure(positive(&[value]), key, "must be greater than 0")?;
+        }
+        let both = self.corner_deviation_mm.is_some() && self.corner_step_mm_s.is_some();
+        ensure(!both, "limits.corner_step_mm_s", "stands beside corner_deviation_mm; a machine has one corner rule")?;
+        let deviation = self.corner_deviation_mm.is_none_or(|v| v > 0.0);
+        ensure(deviation, "limits.corner_deviation_mm", "must be greater than 0")?;
+        ensure(self.corner_step_mm_s.is_none_or(|v| positive(&v)), "limits.corner_step_mm_s", four)
+    }
+}
+
+impl StopRules {
+    fn check(&self) -> Result<(), Impossible> {
+        ensure(!self.command.trim().is_empty(), "stop.command", "must not be empty")?;
+        ensure(self.lift_mm >= 0.0 && self.lift_mm < 500.0, "stop.lift_mm", "must be from 0 to 500")?;
+        ensure(self.retract_mm >= 0.0 && self.retract_mm < 100.0, "stop.retract_mm", "must be from 0 to 100")?;
+        ensure(self.prime_mm >= 0.0 && self.prime_mm < 100.0, "stop.prime_mm", "must be from 0 to 100")?;
+        ensure(self.retract_mm_s > 0.0, "stop.retract_mm_s", "must be greater than 0")?;
+        ensure(self.travel_mm_s > 0.0, "stop.travel_mm_s", "must be greater than 0")?;
+        ensure(self.lift_mm_s > 0.0, "stop.lift_mm_s", "must be greater than 0")?;
+        let standby = self.standby_c.is_none_or(|c| (0.0..500.0).contains(&c));
+        ensure(standby, "stop.standby_c", "must be from 0 to 500")
+    }
+}
+
+impl Waits {
+    fn check(&self) -> Result<(), Impossible> {
+        for (key, value) in [
+            ("waits.nozzle_s", self.nozzle_s),
+            ("waits.bed_s", self.bed_s),
+            ("waits.chamber_s", self.chamber_s),
+            ("waits.home_s", self.home_s),
+            ("waits.tool_change_s", self.tool_change_s),
+            ("waits.person_s", self.person_s),
+        ] {
+            ensure(value >= 0.0 && value.is_finite(), key, "must not be negative")?;
+        }
+        Ok(())
     }
 }
 
