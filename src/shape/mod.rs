@@ -3,16 +3,30 @@
 //! Everything is measured from motion; comments are never needed. Layers are independent of each other
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
+mod adhesion;
 mod bond;
 mod cuts;
+mod fill;
+mod layer;
 mod layer_shape;
+mod loops;
+mod nest;
+mod outline;
 mod part_beads;
 mod plan_grid;
 mod section;
 mod skins;
+mod strip;
+mod walls;
 
 pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
+pub use layer::measure_layer;
 pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};
+
+#[cfg(test)]
+mod fixture;
+#[cfg(test)]
+mod layer_tests;

@@ -1,0 +1,172 @@
+//! Fill: which strands lie close enough to leave no gaps, and how full the core is.
+
+use super::layer_shape::Core;
+use super::outline::Spacing;
+use super::strip::strips;
+use crate::geom::{Point, Polygon, Segment, SegmentGrid, difference, offset};
+
+/// A straight piece of an open strand within a core.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct FillPiece {
+    pub segment: Segment,
+    pub strand: usize,
+    pub area_mm2: f64,
+    pub length_mm: f64,
+}
+
+/// Neighbouring lines of solid fill lie no further apart than this many times the pitch they are meant for.
+const SOLID_PITCH: f64 = 1.3;
+
+/// Cosine of 20 degrees: lines within that angle lie beside each other.
+const PARALLEL: f64 = 0.94;
+
+/// What lies beside a strand's lines, as lengths.
+#[derive(Debug, Clone, Copy, Default)]
+struct Beside {
+    length_mm: f64,
+    /// A bead close on both sides.
+    both_mm: f64,
+    /// A bead close on one side only, and it is fill.
+    one_mm: f64,
+}
+
+/// For each of `strands` strands whether it is solid fill. `walls` are pieces of walls, which close a side too.
+pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], strands: usize, spacing: Spacing) -> Vec<bool> {
+    let all: Vec<Segment> = pieces.iter().map(|p| p.segment).chain(walls.iter().copied()).collect();
+    let widest = pieces.iter().map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.1, f64::max);
+    let grid = SegmentGrid::new(&all, (3.0 * widest).clamp(0.5, 6.0));
+    let mut beside = vec![Beside::default(); strands];
+    let mut friend: Vec<Option<usize>> = vec![None; strands];
+    for piece in pieces {
+        let Some(along) = piece.segment.direction() else { continue };
+        let reach = SOLID_PITCH * spacing.pitch_mm(piece.area_mm2);
+        let looks = ((piece.length_mm / (4.0 * reach)) as usize).clamp(1, 4);
+        for k in 0..looks {
+            let at = piece.segment.from.lerp(piece.segment.to, (k as f64 + 0.5) / looks as f64);
+            let found = [along.left(), -along.left()].map(|side| closest(&grid, &all, at, side, along, reach));
+            let share = piece.length_mm / looks as f64;
+            let b = &mut beside[piece.strand];
+            b.length_mm += share;
+            let is_wall = |i: usize| i >= pieces.len();
+            match found {
+                // Between two walls nothing can be told.
+                [Some(i), Some(j)] if is_wall(i) && is_wall(j) => b.length_mm -= share,
+                [Some(_), Some(_)] => b.both_mm += share,
+                [Some(i), None] | [None, Some(i)] if !is_wall(i) => {
+                    b.one_mm += share;
+                    friend[piece.strand] = Some(pieces[i].strand);
+                }
+                _ => {}
+            }
+        }
+    }
+    let mut solid: Vec<bool> = beside.iter().map(|b| b.both_mm > 0.5 * b.length_mm).collect();
+    // The last line of a patch has a neighbour on one side only.
+    let edges: Vec<usize> = (0..strands)
+        .filter(|&s| {
+            let b = beside[s];
+            !solid[s] && b.both_mm + b.one_mm > 0.5 * b.length_mm && friend[s].is_some_and(|f| f != s && solid[f])
+        })
+        .collect();
+    for s in edges {
+        solid[s] = true;
+    }
+    solid
+}
+
+/// The nearest line to the side of `at` that runs along `along`, within `reach_mm`.
+fn closest(grid: &SegmentGrid, all: &[Segment], at: Point, side: Point, along: Point, reach_mm: f64) -> Option<usize> {
+    let end = at + side * reach_mm;
+    let low = Point::new(at.x.min(end.x), at.y.min(end.y));
+    let high = Point::new(at.x.max(end.x), at.y.max(end.y));
+    let mut best: Option<(f64, usize)> = None;
+    grid.in_box(low, high, |i| {
+        let parallel = all[i].direction().is_some_and(|d| d.dot(along).abs() > PARALLEL);
+        if let Some(d) = all[i].met_by_ray(at, side).filter(|d| parallel && *d > 0.05 * reach_mm && *d <= reach_mm)
+            && best.is_none_or(|b| d < b.0)
+        {
+            best = Some((d, i));
+        }
+    });
+    best.map(|b| b.1)
+}
+
+/// A core whose sparse part is less than this share of it counts as solid.
+const SOLID_SHARE: f64 = 0.85;
+
+/// Less than this share of the core, or than this many widths squared, is too small to speak of its density.
+const WORTH_SHARE: f64 = 0.03;
+const WORTH_WIDTHS: f64 = 20.0;
+
+/// The core of a layer from its polygons and its fill; `None` without any polygon.
+pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Option<Core> {
+    let area_mm2: f64 = total_area_mm2(&polygons);
+    if polygons.is_empty() || area_mm2.is_nan() || area_mm2 <= 0.0 {
+        return None;
+    }
+    let (mut solid_mm2, mut solid_mm3, mut sparse_mm3, mut widest) = (0.0, 0.0, 0.0, 0.0_f64);
+    for piece in pieces {
+        let volume = piece.area_mm2 * piece.length_mm;
+        widest = widest.max(spacing.width_mm(piece.area_mm2));
+        if solid[piece.strand] {
+            solid_mm2 += piece.length_mm * spacing.pitch_mm(piece.area_mm2);
+            solid_mm3 += volume;
+        } else {
+            sparse_mm3 += volume;
+        }
+    }
+    let mixed = solid_mm3 > 0.0 && sparse_mm3 > 0.0 && solid_mm2 > 0.02 * area_mm2;
+    let open_mm2 = match (mixed, solid_mm3 > 0.0) {
+        (true, _) => total_area_mm2(&open_part(&polygons, pieces, solid, spacing)),
+        (false, true) => 0.0,
+        (false, false) => area_mm2,
+    };
+    let worth = open_mm2 > WORTH_WIDTHS * widest * widest && open_mm2 > WORTH_SHARE * area_mm2;
+    let density = if worth {
+        Some(sparse_mm3 / (open_mm2 * spacing.height_mm))
+    } else {
+        Some((solid_mm3 + sparse_mm3) / (area_mm2 * spacing.height_mm))
+            .filter(|_| area_mm2 > WORTH_WIDTHS * widest * widest)
+    };
+    let solid = open_mm2 < (1.0 - SOLID_SHARE) * area_mm2 || density.is_some_and(|d| d > SOLID_SHARE);
+    Some(Core { area_mm2, density, solid, directions: directions(pieces), polygons })
+}
+
+fn total_area_mm2(polygons: &[Polygon]) -> f64 {
+    polygons.iter().map(Polygon::area_mm2).sum()
+}
+
+/// The part of a core that solid fill does not cover, without slivers.
+fn open_part(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Vec<Polygon> {
+    let (mut covered, mut pitch) = (Vec::new(), 0.0_f64);
+    for piece in pieces.iter().filter(|p| solid[p.strand]) {
+        let half = 0.5 * spacing.pitch_mm(piece.area_mm2);
+        pitch = pitch.max(2.0 * half);
+        covered.extend(strips(&[piece.segment.from, piece.segment.to], &[half], false));
+    }
+    // Lines lie a pitch apart at most, and their ends make a saw-tooth edge: both close over half a pitch.
+    let closed = offset(&offset(&covered, 0.6 * pitch), -0.6 * pitch);
+    let open = difference(core, &closed);
+    offset(&offset(&open, -0.6 * pitch), 0.6 * pitch)
+}
+
+/// Angles of the line families with the share of the length along each, longest first.
+fn directions(pieces: &[FillPiece]) -> Vec<(f64, f64)> {
+    const BIN_DEG: f64 = 5.0;
+    const BINS: usize = 36;
+    let mut bins = [(0.0_f64, 0.0_f64); BINS];
+    let mut total = 0.0;
+    for piece in pieces {
+        let Some(d) = piece.segment.direction() else { continue };
+        let angle = d.y.atan2(d.x).to_degrees().rem_euclid(180.0);
+        let bin = ((angle / BIN_DEG).round() as usize) % BINS;
+        let centred = if angle > 180.0 - 0.5 * BIN_DEG { angle - 180.0 } else { angle };
+        bins[bin].0 += centred * piece.length_mm;
+        bins[bin].1 += piece.length_mm;
+        total += piece.length_mm;
+    }
+    let mut families: Vec<(f64, f64)> =
+        bins.iter().filter(|b| b.1 > 0.1 * total).map(|b| ((b.0 / b.1).rem_euclid(180.0), b.1 / total)).collect();
+    families.sort_by(|a, b| b.1.total_cmp(&a.1));
+    families
+}

@@ -1,0 +1,275 @@
+//! One layer of beads measured: outline, walls, core and roles.
+
+use super::adhesion::adhesion_loops;
+use super::fill::{FillPiece, core_of, solid_strands};
+use super::layer_shape::LayerShape;
+use super::loops::{Loop, loops_of};
+use super::nest::{Between, Nest, Standing};
+use super::outline::{Spacing, outline_of};
+use super::strip::strips;
+use super::walls::{WallPiece, WallProbe, ring_segments, summed_up};
+use crate::deposit::{Layer, Strand};
+use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, union};
+use crate::profile::Role;
+
+/// Measures one layer by itself. `above` are a few layers that come after it, nearest first: on the first layers
+/// they tell the skirt and the brim from the part. Layers do not depend on each other's results.
+#[must_use]
+pub fn measure_layer(layer: &Layer, above: &[&Layer]) -> LayerShape {
+    let mut roles = vec![Role::Unknown; layer.strands.len()];
+    let mut loops = loops_of(layer);
+    if layer.index.is_some_and(|i| i < 5) {
+        loops = without_adhesion(loops, above, &mut roles);
+    }
+    let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
+    tools.sort_unstable();
+    tools.dedup();
+    let mut bodies: Vec<Body> = tools.iter().map(|&t| Body::new(layer, t, &loops)).collect();
+    place_fill(layer, &mut bodies, &roles);
+    let mut shape = LayerShape {
+        index: layer.index.unwrap_or(0),
+        z_mm: layer.z_mm,
+        height_mm: layer.height_mm,
+        ..LayerShape::default()
+    };
+    let mut rings = Vec::new();
+    let (mut core_polygons, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
+    let mut spacing = Spacing { ratio: 1.0, height_mm: layer.height_mm };
+    for body in &mut bodies {
+        body.settle(layer);
+        let outline = body.outline(layer, &mut roles);
+        let walls = body.wall_pieces(layer, &roles);
+        rings.extend(WallProbe::new(&walls, &outline).samples(&outline));
+        body.wall_roles(&mut roles);
+        core_polygons.extend(body.core_polygons());
+        pieces.extend(body.fill_pieces(layer, &roles));
+        wall_lines.extend(walls.iter().map(|w| w.segment));
+        spacing = body.spacing;
+        shape.outline_by_tool.push((body.tool, outline));
+    }
+    shape.outline = together(&shape.outline_by_tool);
+    let solid = solid_strands(&pieces, &wall_lines, layer.strands.len(), spacing);
+    for piece in &pieces {
+        roles[piece.strand] = if solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
+    }
+    shape.core = core_of(core_polygons, &pieces, &solid, spacing);
+    shape.walls = summed_up(rings);
+    leftover_roles(layer, &mut roles);
+    shape.roles = roles;
+    shape
+}
+
+/// Takes skirt and brim out of `loops` and marks their strands.
+fn without_adhesion(loops: Vec<Loop>, above: &[&Layer], roles: &mut [Role]) -> Vec<Loop> {
+    let Some(last) = above.last() else { return loops };
+    let nest = Nest::new(loops);
+    let next = above.first().map_or_else(Vec::new, |l| loops_of(l));
+    let later = loops_of(last);
+    let (brim, skirt) = (adhesion_loops(&nest, &next), adhesion_loops(&nest, &later));
+    let mut kept = Vec::new();
+    for (i, l) in nest.loops.into_iter().enumerate() {
+        if brim[i] || skirt[i] {
+            for &s in &l.strands {
+                roles[s] = Role::Adhesion;
+            }
+        } else {
+            kept.push(l);
+        }
+    }
+    kept
+}
+
+fn together(by_tool: &[(u16, Vec<Polygon>)]) -> Vec<Polygon> {
+    match by_tool {
+        [] => Vec::new(),
+        [(_, only)] => only.clone(),
+        many => {
+            let all: Vec<Polygon> = many.iter().flat_map(|t| t.1.iter().cloned()).collect();
+            // Bodies that are drawn against each other must not leave a crack by rounding.
+            offset(&offset(&union(&all, &[]), 0.01), -0.01)
+        }
+    }
+}
+
+/// What is left is no wall and no fill of the part.
+fn leftover_roles(layer: &Layer, roles: &mut [Role]) {
+    for (role, strand) in roles.iter_mut().zip(&layer.strands) {
+        if *role == Role::Unknown {
+            *role = if strand.ghost {
+                Role::InnerWall
+            } else if layer.index == Some(0) {
+                Role::Purge
+            } else {
+                Role::Support
+            };
+        }
+    }
+}
+
+/// What one tool lays in a layer.
+struct Body {
+    tool: u16,
+    nest: Nest,
+    spacing: Spacing,
+    /// Open strands within its loops: strand and the loop it lies in.
+    fill: Vec<(usize, usize)>,
+    /// Open strands outside of its loops.
+    outside: Vec<usize>,
+}
+
+impl Body {
+    fn new(layer: &Layer, tool: u16, loops: &[Loop]) -> Self {
+        let own = loops.iter().filter(|l| l.tool == tool).cloned().collect();
+        let spacing = Spacing { ratio: 1.0, height_mm: layer.height_mm };
+        Self { tool, nest: Nest::new(own), spacing, fill: Vec::new(), outside: Vec::new() }
+    }
+
+    fn settle(&mut self, layer: &Layer) {
+        let mut fill_mm = vec![0.0; self.nest.loops.len()];
+        for &(strand, place) in &self.fill {
+            fill_mm[place] += layer.strand_beads(&layer.strands[strand]).iter().map(|b| b.length_mm).sum::<f64>();
+        }
+        self.spacing = Spacing::of(&self.nest, &fill_mm, layer.height_mm);
+        self.nest.settle(&fill_mm, self.spacing);
+    }
+
+    /// Outline of the loops and of the single-bead ribs that stand out from them.
+    fn outline(&self, layer: &Layer, roles: &mut [Role]) -> Vec<Polygon> {
+        let outline = outline_of(layer, &self.nest, self.spacing);
+        let mut ribs = Vec::new();
+        for &index in &self.outside {
+            let beads = layer.strand_beads(&layer.strands[index]);
+            let points: Vec<Point> =
+                beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
+            let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.width_mm(b.area_mm2)).collect();
+            let width = 2.0 * halves.iter().copied().fold(0.0, f64::max);
+            let touches =
+                [points.first(), points.last()].into_iter().flatten().any(|p| near_outline(&outline, *p, width));
+            if touches {
+                ribs.extend(strips(&points, &halves, false));
+                roles[index] = Role::GapFill;
+            }
+        }
+        if ribs.is_empty() { outline } else { union(&outline, &ribs) }
+    }
+
+    fn wall_pieces(&self, layer: &Layer, roles: &[Role]) -> Vec<WallPiece> {
+        let piece = |segment: Segment, area_mm2: f64| WallPiece {
+            segment,
+            width_mm: self.spacing.width_mm(area_mm2),
+            reach_mm: self.spacing.widest_fused_mm(area_mm2),
+        };
+        let mut pieces = Vec::new();
+        for l in &self.nest.loops {
+            for &s in &l.strands {
+                let beads = layer.strand_beads(&layer.strands[s]);
+                pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), l.area_mm2)));
+            }
+            if l.gaps.is_empty() {
+                pieces.extend(ring_segments(&l.ring).last().map(|closing| piece(closing, l.area_mm2)));
+            }
+        }
+        let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
+        let between = self.fill.iter().filter(|(_, place)| self.nest.between[*place] == Between::Walls).map(|f| f.0);
+        for s in single.chain(between) {
+            let beads = layer.strand_beads(&layer.strands[s]);
+            pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), b.area_mm2)));
+        }
+        pieces
+    }
+
+    fn wall_roles(&self, roles: &mut [Role]) {
+        for (l, standing) in self.nest.loops.iter().zip(&self.nest.standing) {
+            let role = if *standing == Standing::Inner { Role::InnerWall } else { Role::OuterWall };
+            for &s in &l.strands {
+                roles[s] = role;
+            }
+        }
+        for &(s, place) in &self.fill {
+            if self.nest.between[place] == Between::Walls {
+                roles[s] = Role::GapFill;
+            }
+        }
+    }
+
+    /// Within the innermost walls: half a pitch inside their centrelines.
+    fn core_polygons(&self) -> Vec<Polygon> {
+        let mut cores = Vec::new();
+        for (i, l) in self.nest.loops.iter().enumerate() {
+            if !matches!(self.nest.between[i], Between::Fill | Between::Hollow) {
+                continue;
+            }
+            let half = |l: &Loop| 0.5 * self.spacing.pitch_mm(l.area_mm2);
+            let inside = offset(&nest_rings(std::slice::from_ref(&l.ring)), -half(l));
+            let mut islands = Vec::new();
+            for &c in &self.nest.children[i] {
+                let child = &self.nest.loops[c];
+                islands.extend(offset(&nest_rings(std::slice::from_ref(&child.ring)), half(child)));
+            }
+            cores.extend(if islands.is_empty() { inside } else { difference(&inside, &islands) });
+        }
+        cores
+    }
+
+    fn fill_pieces(&self, layer: &Layer, roles: &[Role]) -> Vec<FillPiece> {
+        let mut pieces = Vec::new();
+        for &(strand, _) in self.fill.iter().filter(|(s, _)| roles[*s] == Role::Unknown) {
+            for b in layer.strand_beads(&layer.strands[strand]) {
+                let segment = Segment::new(b.from, b.to);
+                pieces.push(FillPiece { segment, strand, area_mm2: b.area_mm2, length_mm: b.length_mm });
+            }
+        }
+        pieces
+    }
+}
+
+fn near_outline(outline: &[Polygon], point: Point, reach_mm: f64) -> bool {
+    outline.iter().any(|p| p.contains(point))
+        || outline
+            .iter()
+            .flat_map(Polygon::rings)
+            .flat_map(ring_segments)
+            .any(|s| s.nearest(point).0.distance(point) <= reach_mm)
+}
+
+/// Gives every open strand to the loop that it lies in, of its own tool if that has one there.
+fn place_fill(layer: &Layer, bodies: &mut [Body], roles: &[Role]) {
+    for (index, strand) in layer.strands.iter().enumerate() {
+        let is_loop = |b: &Body| b.nest.loops.iter().any(|l| l.strands.contains(&index));
+        if strand.ghost || roles[index] != Role::Unknown || strand.closed || bodies.iter().any(is_loop) {
+            continue;
+        }
+        let spots = spots_of(layer, strand);
+        let found = (0..bodies.len())
+            .filter_map(|b| majority(&bodies[b].nest, &spots).map(|place| (bodies[b].tool != strand.tool, b, place)))
+            .min();
+        if let Some((_, b, place)) = found {
+            bodies[b].fill.push((index, place));
+        } else {
+            let own = bodies.iter().position(|b| b.tool == strand.tool).unwrap_or(0);
+            if let Some(body) = bodies.get_mut(own) {
+                body.outside.push(index);
+            }
+        }
+    }
+}
+
+/// A few points spread over the strand.
+fn spots_of(layer: &Layer, strand: &Strand) -> Vec<Point> {
+    let beads = layer.strand_beads(strand);
+    let step = (beads.len() / 5).max(1);
+    beads.iter().skip(step / 2).step_by(step).map(|b| b.from.lerp(b.to, 0.5)).collect()
+}
+
+/// The loop that holds most of `spots`; `None` when most lie outside of all loops.
+fn majority(nest: &Nest, spots: &[Point]) -> Option<usize> {
+    let mut places: Vec<Option<usize>> = spots.iter().map(|&p| nest.innermost(p)).collect();
+    places.sort_unstable();
+    let mut best = (0, None);
+    for group in places.chunk_by(|a, b| a == b) {
+        if group.len() > best.0 {
+            best = (group.len(), group[0]);
+        }
+    }
+    best.1
+}

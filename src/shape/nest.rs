@@ -1,0 +1,201 @@
+//! Which loop lies in which, and what fills the space between them.
+//!
+//! ```text
+//!   air | wall wall wall | fill | wall wall wall | air      a body with a hole
+//!   air | wall wall wall | nothing                          a hollow body: no hole, its core is empty
+//! ```
+//!
+//! Going inwards from the air, walls lie close one after the other (a *band*). What comes after a band that
+//! began at a core must be air again: a hole. After a band that began at air there is a core, unless the band
+//! is a whole thin tube; that is told by how its loops were laid.
+
+use super::loops::Loop;
+use super::outline::Spacing;
+use crate::geom::{Point, ring_contains};
+
+/// What lies between a loop and the loops directly within it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Between {
+    /// The next walls lie against it, or nothing has room within.
+    Walls,
+    /// Core with fill.
+    Fill,
+    /// Core without fill.
+    Hollow,
+    /// A hole of the part.
+    Air,
+}
+
+/// Where a loop stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Standing {
+    /// Outermost loop of a body: outside it is air.
+    Outside,
+    /// Air on both sides of its bead's middle: outermost and last before a hole.
+    Both,
+    /// Last loop before a hole: inside it is air.
+    Hole,
+    /// Neither.
+    Inner,
+}
+
+/// Loops with their places in each other.
+#[derive(Debug, Clone)]
+pub(super) struct Nest {
+    pub loops: Vec<Loop>,
+    pub parent: Vec<Option<usize>>,
+    pub children: Vec<Vec<usize>>,
+    pub between: Vec<Between>,
+    pub standing: Vec<Standing>,
+    /// How many bodies and holes lie round it: 0 for the outermost body.
+    pub depth: Vec<usize>,
+}
+
+impl Nest {
+    /// Sorts `loops` by size and finds the smallest that surrounds each.
+    pub fn new(mut loops: Vec<Loop>) -> Self {
+        loops.sort_by(|a, b| b.enclosed_mm2.total_cmp(&a.enclosed_mm2));
+        let count = loops.len();
+        let mut parent = vec![None; count];
+        let mut children = vec![Vec::new(); count];
+        for inner in 0..count {
+            let found = (0..inner).rev().find(|&outer| surrounds(&loops[outer], &loops[inner]));
+            parent[inner] = found;
+            if let Some(outer) = found {
+                children[outer].push(inner);
+            }
+        }
+        Self {
+            between: vec![Between::Walls; count],
+            standing: vec![Standing::Inner; count],
+            depth: vec![0; count],
+            loops,
+            parent,
+            children,
+        }
+    }
+
+    /// Loops with nothing round them.
+    pub fn roots(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.loops.len()).filter(|&i| self.parent[i].is_none())
+    }
+
+    /// The innermost loop round `point`.
+    pub fn innermost(&self, point: Point) -> Option<usize> {
+        let holds = |&i: &usize| {
+            let l = &self.loops[i];
+            (l.low.x..=l.high.x).contains(&point.x)
+                && (l.low.y..=l.high.y).contains(&point.y)
+                && ring_contains(&l.ring, point)
+        };
+        let mut found = self.roots().find(holds)?;
+        while let Some(deeper) = self.children[found].iter().copied().find(holds) {
+            found = deeper;
+        }
+        Some(found)
+    }
+
+    /// Mean distance from one centreline to the next over the space just within loop `i`, mm.
+    pub fn mean_pitch_mm(&self, i: usize) -> f64 {
+        let (mut area, mut length) = (self.loops[i].enclosed_mm2, self.loops[i].length_mm);
+        for &c in &self.children[i] {
+            area -= self.loops[c].enclosed_mm2;
+            length += self.loops[c].length_mm;
+        }
+        2.0 * area.max(0.0) / length.max(1e-9)
+    }
+
+    /// Decides for every loop what lies within it and where it stands. `fill_mm` is the length of fill just
+    /// within each loop.
+    pub fn settle(&mut self, fill_mm: &[f64], spacing: Spacing) {
+        let mut open: Vec<(usize, Vec<usize>, bool, usize)> = self.roots().map(|r| (r, Vec::new(), true, 0)).collect();
+        while let Some((i, mut band, from_air, depth)) = open.pop() {
+            let first = band.is_empty();
+            band.push(i);
+            let between = self.judge(i, &band, from_air, fill_mm[i], spacing);
+            self.between[i] = between;
+            self.depth[i] = depth;
+            self.standing[i] = match (first && from_air, between == Between::Air) {
+                (true, true) => Standing::Both,
+                (true, false) => Standing::Outside,
+                (false, true) => Standing::Hole,
+                (false, false) => Standing::Inner,
+            };
+            for &c in &self.children[i].clone() {
+                open.push(match between {
+                    Between::Walls => (c, band.clone(), from_air, depth),
+                    Between::Fill | Between::Hollow => (c, Vec::new(), false, depth),
+                    Between::Air => (c, Vec::new(), true, depth + 1),
+                });
+            }
+        }
+    }
+
+    fn judge(&self, i: usize, band: &[usize], from_air: bool, fill_mm: f64, spacing: Spacing) -> Between {
+        let l = &self.loops[i];
+        let pitch = self.mean_pitch_mm(i);
+        let close = spacing.widest_fused_mm(l.area_mm2);
+        if fill_mm > 2.0 * l.width_mm && (pitch > close || fill_mm > 0.5 * l.length_mm) {
+            return Between::Fill;
+        }
+        let leaf = self.children[i].is_empty();
+        if !from_air && leaf && 2.0 * pitch - l.width_mm > 0.15 {
+            return Between::Air;
+        }
+        if pitch <= close {
+            return Between::Walls;
+        }
+        if !from_air || self.is_tube(band, spacing) { Between::Air } else { Between::Hollow }
+    }
+
+    /// Whether the walls of `band`, from the air to an empty space, are those of a thin tube (so that the space
+    /// is a hole) and not of a hollow body.
+    ///
+    /// A tube has the same walls on both faces, so an even number. Its loops may run the other way on the inner
+    /// face, be laid from both faces, stand at an odd distance in its middle, or have the outer wall's speed
+    /// on both faces. Without any such sign the body is taken as hollow.
+    fn is_tube(&self, band: &[usize], spacing: Spacing) -> bool {
+        let count = band.len();
+        if count % 2 == 1 {
+            return false;
+        }
+        let (outer, inner) = band.split_at(count / 2);
+        let way = |i: &usize| self.loops[*i].leftwards;
+        let flips = outer.iter().all(|i| way(i) == way(&outer[0])) && inner.iter().all(|i| way(i) != way(&outer[0]));
+        let order: Vec<usize> = band.iter().map(|&i| self.loops[i].strands[0]).collect();
+        let in_order = order.is_sorted() || order.iter().rev().is_sorted();
+        let mut votes = if flips { 3 } else { -1 };
+        if count > 2 {
+            votes += if in_order { -1 } else { 3 };
+        }
+        let last_outer = outer[outer.len() - 1];
+        let pitch_mm = spacing.pitch_mm(self.loops[last_outer].area_mm2);
+        votes += if (self.mean_pitch_mm(last_outer) / pitch_mm - 1.0).abs() > 0.05 { 2 } else { -1 };
+        votes += self.speed_vote(band);
+        votes > 0
+    }
+
+    fn speed_vote(&self, band: &[usize]) -> i32 {
+        let speed = |place: usize| band.get(place).and_then(|&i| self.loops[i].speed_mm_s);
+        let (Some(first), Some(second), Some(last)) = (speed(0), speed(1), speed(band.len() - 1)) else { return 0 };
+        let same = |a: f64, b: f64| (a / b - 1.0).abs() < 0.05;
+        if band.len() < 4 || same(first, second) {
+            0
+        } else if same(first, last) {
+            2
+        } else if same(second, last) {
+            -2
+        } else {
+            0
+        }
+    }
+}
+
+fn surrounds(outer: &Loop, inner: &Loop) -> bool {
+    if !outer.boxes(inner) {
+        return false;
+    }
+    let count = inner.ring.len();
+    let inside = [0, count / 3, 2 * count / 3].iter().filter(|&&i| ring_contains(&outer.ring, inner.ring[i])).count();
+    inside >= 2
+}

@@ -1,0 +1,351 @@
+//! Walls counted from the outside in, at points along every edge.
+//!
+//! ```text
+//!   outline   wall 0    wall 1    wall 2        core
+//!      |-- w/2 --|--- s ---|--- s ---|-- w/2 --|
+//!      P - - - - o - - - - o - - - - o - - - - | - - ->   ray along the inward normal
+//! ```
+//!
+//! Only strands that are walls by their shape are in the way of a ray: fill that happens to run parallel to an
+//! edge lies at the same distances as walls do, so distance can not tell them apart.
+
+use super::layer_shape::{WallSample, Walls};
+use crate::geom::{Point, Polygon, Ring, Segment, SegmentGrid};
+
+/// A straight piece of a wall.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct WallPiece {
+    pub segment: Segment,
+    /// Width it is meant to have, mm.
+    pub width_mm: f64,
+    /// Centrelines of fused neighbours lie no further apart, mm.
+    pub reach_mm: f64,
+}
+
+/// Cosine of 20 degrees: a wall runs along the edge within that angle (10, 20 and 30 degrees count the same
+/// on real files; at 45 degrees fill is counted).
+const ALONG_EDGE: f64 = 0.94;
+
+/// Centrelines nearer than this share of a width are one bead laid twice.
+const SAME_BEAD: f64 = 0.3;
+
+/// The far face is reached when it lies within this share of a width beyond the last wall's centreline.
+const FAR_FACE: f64 = 0.75;
+
+/// No wall is counted deeper than this number of widths at a first look.
+const FIRST_LOOK: f64 = 8.0;
+
+/// Walls and edges of a layer, ready for rays.
+pub(super) struct WallProbe<'a> {
+    pieces: &'a [WallPiece],
+    grid: SegmentGrid,
+    edges: Vec<Segment>,
+    edge_grid: SegmentGrid,
+    width_mm: f64,
+}
+
+/// What one ray counted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Counted {
+    count: u32,
+    thickness_mm: f64,
+    through: bool,
+}
+
+impl<'a> WallProbe<'a> {
+    pub fn new(pieces: &'a [WallPiece], outline: &[Polygon]) -> Self {
+        let width_mm =
+            super::loops::weighted_median(pieces.iter().map(|p| (p.width_mm, p.segment.length_mm())).collect());
+        let segments: Vec<Segment> = pieces.iter().map(|p| p.segment).collect();
+        let edges: Vec<Segment> = outline.iter().flat_map(Polygon::rings).flat_map(ring_segments).collect();
+        Self {
+            pieces,
+            grid: SegmentGrid::new(&segments, (4.0 * width_mm).clamp(0.5, 8.0)),
+            edge_grid: SegmentGrid::new(&edges, (4.0 * width_mm).clamp(0.5, 8.0)),
+            edges,
+            width_mm,
+        }
+    }
+
+    /// Distances along the ray to walls: distance, index of the piece.
+    fn hits(&self, at: Point, inward: Point, reach_mm: f64) -> Vec<(f64, usize)> {
+        let mut hits = Vec::new();
+        let (low, high) = ray_box(at, inward, reach_mm);
+        self.grid.in_box(low, high, |i| {
+            if let Some(distance) = self.pieces[i].segment.met_by_ray(at, inward).filter(|d| *d <= reach_mm) {
+                hits.push((distance, i));
+            }
+        });
+        hits.sort_by(|a, b| a.0.total_cmp(&b.0));
+        hits.dedup();
+        hits
+    }
+
+    fn far_face(&self, at: Point, inward: Point, reach_mm: f64) -> Option<f64> {
+        let (low, high) = ray_box(at, inward, reach_mm);
+        let mut nearest: Option<f64> = None;
+        self.edge_grid.in_box(low, high, |i| {
+            if let Some(d) = self.edges[i].met_by_ray(at, inward)
+                && d > 0.02
+                && nearest.is_none_or(|n| d < n)
+            {
+                nearest = Some(d);
+            }
+        });
+        nearest
+    }
+
+    fn count(&self, at: Point, inward: Point) -> Counted {
+        let mut reach = FIRST_LOOK * self.width_mm;
+        loop {
+            let (counted, last) = self.count_within(at, inward, reach);
+            if last + 2.0 * self.width_mm < reach || reach > 400.0 * self.width_mm {
+                return counted;
+            }
+            reach *= 3.0;
+        }
+    }
+
+    fn count_within(&self, at: Point, inward: Point, reach_mm: f64) -> (Counted, f64) {
+        let mut last: Option<(f64, WallPiece)> = None;
+        let mut count = 0;
+        for (distance, index) in self.hits(at, inward, reach_mm) {
+            let piece = self.pieces[index];
+            let gap = match last {
+                Some((before, _)) => distance - before,
+                None => distance + 0.5 * piece.width_mm,
+            };
+            if last.is_some() && gap < SAME_BEAD * piece.width_mm {
+                continue;
+            }
+            let limit = last.map_or(piece.reach_mm, |(_, l)| 0.5 * (l.reach_mm + piece.reach_mm));
+            let along = piece.segment.direction().is_some_and(|d| inward.cross(d).abs() > ALONG_EDGE);
+            if gap > limit || !along {
+                break;
+            }
+            last = Some((distance, piece));
+            count += 1;
+        }
+        let Some((depth, piece)) = last else {
+            return (Counted { count: 0, thickness_mm: 0.0, through: false }, 0.0);
+        };
+        let face = self.far_face(at, inward, depth + 2.0 * piece.width_mm);
+        let through = face.filter(|f| *f - depth < FAR_FACE * piece.width_mm);
+        let thickness_mm = through.unwrap_or(depth + 0.5 * piece.width_mm);
+        (Counted { count, thickness_mm, through: through.is_some() }, depth)
+    }
+
+    /// Steps from the edge to the nearest wall and on to the next, so that a corner is followed along its middle.
+    fn walk(&self, at: Point, inward: Point) -> Option<Counted> {
+        let (mut count, mut thickness, mut here) = (0, 0.0, at);
+        let mut last_piece: Option<WallPiece> = None;
+        while let Some((next, piece, step)) = self.next_wall(here, inward, last_piece) {
+            count += 1;
+            thickness += step;
+            here = next;
+            last_piece = Some(piece);
+            if count > 400 {
+                break;
+            }
+        }
+        let piece = last_piece?;
+        let face = self.far_face(here, inward, 2.0 * piece.width_mm);
+        let through = face.filter(|f| *f < FAR_FACE * piece.width_mm);
+        thickness += through.unwrap_or(0.5 * piece.width_mm);
+        Some(Counted { count, thickness_mm: thickness, through: through.is_some() })
+    }
+
+    /// The nearest wall further inwards: where, which, and how far off it lies square to itself.
+    fn next_wall(&self, here: Point, inward: Point, last: Option<WallPiece>) -> Option<(Point, WallPiece, f64)> {
+        let look = 4.0 * self.width_mm;
+        let mut best: Option<(f64, Point, usize, f64)> = None;
+        self.grid.near(here, look, |i| {
+            let piece = self.pieces[i];
+            let (at, _) = piece.segment.nearest(here);
+            let step = at - here;
+            let distance = step.length();
+            let Some(along) = piece.segment.direction() else { return };
+            let square = step.cross(along).abs();
+            let (low, limit) = match last {
+                Some(l) => (SAME_BEAD * piece.width_mm, 0.5 * (l.reach_mm + piece.reach_mm)),
+                None => (0.0, piece.reach_mm - 0.5 * piece.width_mm),
+            };
+            let onward = step.dot(inward) > 0.35 * distance;
+            if onward && square >= low && square <= limit && distance <= look && best.is_none_or(|b| distance < b.0) {
+                best = Some((distance, at, i, square));
+            }
+        });
+        best.map(|(_, at, i, square)| (at, self.pieces[i], square))
+    }
+
+    /// Samples along every edge of `outline`.
+    pub fn samples(&self, outline: &[Polygon]) -> Vec<Vec<WallSample>> {
+        outline.iter().flat_map(Polygon::rings).map(|ring| self.along_ring(ring)).collect()
+    }
+
+    fn along_ring(&self, ring: &Ring) -> Vec<WallSample> {
+        let track = Track::new(ring);
+        let spots = track.spots();
+        let mut samples: Vec<WallSample> = spots
+            .iter()
+            .map(|&s| {
+                let (at, inward) = track.place(s, 0.25 * self.width_mm);
+                let counted = self.count(at, inward);
+                WallSample {
+                    at,
+                    count: counted.count,
+                    thickness_mm: counted.thickness_mm,
+                    through: counted.through,
+                    corner: false,
+                }
+            })
+            .collect();
+        let typical = median_of(samples.iter().map(|s| s.thickness_mm).collect()).unwrap_or(0.0);
+        let zone = typical + self.width_mm;
+        for (sample, &s) in samples.iter_mut().zip(&spots) {
+            if track.bends_near(s, zone, 0.5 * self.width_mm) {
+                sample.corner = true;
+                let (at, inward) = track.place(s, 0.25 * self.width_mm);
+                if let Some(c) = self.walk(at, inward).filter(|c| c.count > sample.count) {
+                    (sample.count, sample.thickness_mm, sample.through) = (c.count, c.thickness_mm, c.through);
+                }
+            }
+        }
+        samples
+    }
+}
+
+fn ray_box(at: Point, inward: Point, reach_mm: f64) -> (Point, Point) {
+    let end = at + inward * reach_mm;
+    (Point::new(at.x.min(end.x), at.y.min(end.y)), Point::new(at.x.max(end.x), at.y.max(end.y)))
+}
+
+pub(super) fn ring_segments(ring: &Ring) -> impl Iterator<Item = Segment> + '_ {
+    (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]))
+}
+
+/// A ring by the distance along it.
+struct Track<'a> {
+    ring: &'a Ring,
+    /// Distance along the ring at which each corner lies, and the whole length at the end.
+    stations: Vec<f64>,
+    /// Change of direction at each corner, radians, left positive.
+    turns: Vec<f64>,
+}
+
+/// Samples lie at most this far apart along an edge, mm.
+const SAMPLE_STEP_MM: f64 = 1.0;
+
+/// An edge that turns more than this is a corner, radians (30 degrees).
+const CORNER_TURN: f64 = 0.52;
+
+impl<'a> Track<'a> {
+    fn new(ring: &'a Ring) -> Self {
+        let mut stations = vec![0.0];
+        for segment in ring_segments(ring) {
+            stations.push(stations[stations.len() - 1] + segment.length_mm());
+        }
+        let count = ring.len();
+        let turns = (0..count)
+            .map(|i| {
+                let (a, b, c) = (ring[(i + count - 1) % count], ring[i], ring[(i + 1) % count]);
+                let (before, after) = (b - a, c - b);
+                before.cross(after).atan2(before.dot(after))
+            })
+            .collect();
+        Self { ring, stations, turns }
+    }
+
+    fn length(&self) -> f64 {
+        self.stations[self.stations.len() - 1]
+    }
+
+    /// Distances along the ring at which samples lie.
+    fn spots(&self) -> Vec<f64> {
+        let length = self.length();
+        let count = ((length / SAMPLE_STEP_MM).ceil() as usize).max(4);
+        (0..count).map(|i| (i as f64 + 0.5) * length / count as f64).collect()
+    }
+
+    fn point(&self, s: f64) -> Point {
+        let s = s.rem_euclid(self.length().max(1e-12));
+        let i = self.stations.partition_point(|x| *x <= s).clamp(1, self.ring.len()) - 1;
+        let (a, b) = (self.ring[i], self.ring[(i + 1) % self.ring.len()]);
+        let span = self.stations[i + 1] - self.stations[i];
+        a.lerp(b, if span > 0.0 { (s - self.stations[i]) / span } else { 0.0 })
+    }
+
+    /// The point at distance `s` and the inward normal there, over `around_mm` on both sides. Outer rings run
+    /// counter-clockwise and holes clockwise, so inwards is to the left.
+    fn place(&self, s: f64, around_mm: f64) -> (Point, Point) {
+        let around = around_mm.min(0.1 * self.length());
+        let chord = self.point(s + around) - self.point(s - around);
+        (self.point(s), chord.unit().unwrap_or(Point::new(1.0, 0.0)).left())
+    }
+
+    /// Whether within `zone_mm` along the ring there is a stretch of `window_mm` that turns like a corner.
+    fn bends_near(&self, s: f64, zone_mm: f64, window_mm: f64) -> bool {
+        let length = self.length();
+        if zone_mm * 2.0 >= length {
+            return self.turns.iter().any(|t| t.abs() > CORNER_TURN);
+        }
+        let mut recent: Vec<(f64, f64)> = Vec::new();
+        for (station, turn) in self.corners_between(s - zone_mm, s + zone_mm) {
+            recent.push((station, turn));
+            let turned: f64 = recent.iter().filter(|r| station - r.0 <= window_mm).map(|r| r.1).sum();
+            if turned.abs() > CORNER_TURN {
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Corners with their distances, from `low` to `high` (which may run past the ring's ends).
+    fn corners_between(&self, low: f64, high: f64) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let (length, count) = (self.length(), self.ring.len());
+        let laps = (low / length).floor();
+        let first = self.stations[..count].partition_point(|x| *x < low - laps * length);
+        (0..count).map_while(move |k| {
+            let at = first + k;
+            let station = self.stations[at % count] + (laps + (at / count) as f64) * length;
+            (station <= high).then(|| (station, self.turns[at % count]))
+        })
+    }
+}
+
+fn median_of(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    values.get(values.len() / 2).copied()
+}
+
+/// Least, 5th percentile and median over the samples of every ring.
+pub(super) fn summed_up(rings: Vec<Vec<WallSample>>) -> Walls {
+    let mut walls = Walls::default();
+    for ring in &rings {
+        for i in 0..ring.len() {
+            let three = [ring[i], ring[(i + 1) % ring.len()], ring[(i + 2) % ring.len()]];
+            let most = three.iter().map(|s| s.count).max().unwrap_or(0);
+            let thickest = three.iter().map(|s| s.thickness_mm).fold(0.0, f64::max);
+            if walls.min.is_none_or(|m| most < m.0) {
+                walls.min = Some((most, three[1].at));
+            }
+            if walls.thickness_min.is_none_or(|m| thickest < m.0) {
+                walls.thickness_min = Some((thickest, three[1].at));
+            }
+        }
+    }
+    walls.samples = rings.into_iter().flatten().collect();
+    let mut counts: Vec<u32> = walls.samples.iter().map(|s| s.count).collect();
+    counts.sort_unstable();
+    walls.median = counts.get(counts.len() / 2).copied();
+    walls.thickness_median_mm = median_of(walls.samples.iter().map(|s| s.thickness_mm).collect());
+    let straight = |walls: &Walls| walls.samples.iter().filter(|s| !s.corner).copied().collect::<Vec<_>>();
+    let straight = straight(&walls);
+    let mut counts: Vec<u32> = straight.iter().map(|s| s.count).collect();
+    counts.sort_unstable();
+    walls.p05 = counts.get(counts.len() / 20).copied();
+    let mut thick: Vec<f64> = straight.iter().map(|s| s.thickness_mm).collect();
+    thick.sort_by(f64::total_cmp);
+    walls.thickness_p05_mm = thick.get(thick.len() / 20).copied();
+    walls
+}
