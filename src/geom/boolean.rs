@@ -18,6 +18,9 @@ const FAR_MM: f64 = 1e6;
 /// Smallest area a ring must enclose to be kept, mm².
 const SPECK_MM2: f64 = 1e-6;
 
+/// Corners nearer to each other, or to a straight line, than this are the grid's, not the part's, mm.
+const GRID_MM: f64 = 2e-6;
+
 pub(super) type Contours = Vec<Vec<[f64; 2]>>;
 
 /// All rings as bare coordinates; rings with a corner that is not finite or far away are left out.
@@ -34,12 +37,46 @@ pub(super) fn polygons(shapes: Vec<Contours>) -> Vec<Polygon> {
     shapes
         .into_iter()
         .filter_map(|shape| {
-            let mut rings = shape.into_iter().map(|c| c.into_iter().map(|[x, y]| Point::new(x, y)).collect::<Ring>());
+            let mut rings = shape.into_iter().map(|c| tidied(c.into_iter().map(|[x, y]| Point::new(x, y)).collect()));
             let outer = rings.next().filter(|r| signed_area(r).abs() > SPECK_MM2)?;
             let holes = rings.filter(|r| signed_area(r).abs() > SPECK_MM2).collect();
             Some(Polygon { outer, holes })
         })
         .collect()
+}
+
+/// A ring without corners that the grid made: those on top of each other, and those on a straight line.
+fn tidied(ring: Ring) -> Ring {
+    let mut kept = Ring::with_capacity(ring.len());
+    for corner in ring {
+        if kept.last().is_none_or(|last| last.distance(corner) > GRID_MM) {
+            kept.push(corner);
+        }
+    }
+    while kept.len() > 1 && kept[0].distance(kept[kept.len() - 1]) <= GRID_MM {
+        kept.pop();
+    }
+    straightened(&kept)
+}
+
+/// A ring without corners that lie on the line between their neighbours.
+fn straightened(ring: &[Point]) -> Ring {
+    let mut kept = Ring::with_capacity(ring.len());
+    for (i, &at) in ring.iter().enumerate() {
+        let before = kept.last().or(ring.last()).copied().unwrap_or(at);
+        let after = ring[(i + 1) % ring.len()];
+        let along = after - before;
+        let within = along.dot(at - before) > 0.0 && along.dot(after - at) > 0.0;
+        if !(within && along.cross(at - before).abs() < GRID_MM * along.length()) {
+            kept.push(at);
+        }
+    }
+    kept
+}
+
+/// What rings wind round counter-clockwise more often than clockwise.
+pub(super) fn wound_forwards(rings: &Contours) -> Vec<Contours> {
+    rings.simplify_shape(FillRule::Positive)
 }
 
 fn all_rings(of: &[Polygon]) -> Contours {

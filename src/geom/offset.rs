@@ -1,19 +1,21 @@
 //! Growing and shrinking polygons by a distance.
+//!
+//! Every edge is moved along its normal. Where two moved edges leave a gap they are drawn out to their mitre (or
+//! joined by an arc); where they cross, the path goes back over the old corner, so that everything false in it
+//! winds backwards. What the path winds round forwards is the answer.
 
-use super::boolean::{contours, polygons};
-use super::{Polygon, union};
-use i_overlay::mesh::float::outline::offset::OutlineOffset;
-use i_overlay::mesh::float::style::{LineJoin, OutlineStyle};
-use i_overlay::mesh::math::MathMode;
+use super::boolean::{contours, polygons, wound_forwards};
+use super::{Point, Polygon, Ring, union};
 
-/// Corners sharper than this are cut off instead of drawn out to a spike, radians (about 20 degrees).
-const SHARPEST: f64 = 0.35;
-
-/// Turns smaller than this are not worth a mitre, radians (0.06 degrees).
-const STRAIGHT: f64 = 0.001;
+/// Corners sharper than this are cut off instead of drawn out to a spike: sine of half the angle between the
+/// edges (10 degrees).
+const SHARPEST: f64 = 0.17;
 
 /// Distances smaller than this change nothing, mm.
 const NOTHING_MM: f64 = 1e-9;
+
+/// Rounded corners have a point at least every so many radians.
+const ROUND_STEP: f64 = 0.1;
 
 /// Moves every edge outwards by `by_mm` (inwards when negative), with mitred corners: exact between straight
 /// edges. Parts that grow together are joined, parts that vanish are gone.
@@ -29,26 +31,74 @@ const NOTHING_MM: f64 = 1e-9;
 /// ```
 #[must_use]
 pub fn offset(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
-    grow(of, by_mm, LineJoin::Miter(SHARPEST))
+    grow(of, by_mm, Join::Mitre)
 }
 
-/// Like [`offset`], but outward corners are rounded: every point within `by_mm` of the polygons.
+/// Like [`offset`], but corners that stand out are rounded: every point within `by_mm` of the polygons.
 #[must_use]
 pub fn offset_round(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
-    grow(of, by_mm, LineJoin::Round(0.1))
+    grow(of, by_mm, Join::Round)
 }
 
-fn grow(of: &[Polygon], by_mm: f64, join: LineJoin<f64>) -> Vec<Polygon> {
-    if !(by_mm.is_finite() && by_mm.abs() > NOTHING_MM) {
-        return if by_mm.is_finite() { of.to_vec() } else { Vec::new() };
-    }
-    // The offset needs rings in the right directions that do not cross.
-    let clean: Vec<_> = union(of, &[]).iter().map(|p| contours(p.rings())).collect();
-    if clean.is_empty() {
+/// How two moved edges are joined across a gap.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Join {
+    Mitre,
+    Round,
+}
+
+fn grow(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
+    if !by_mm.is_finite() {
         return Vec::new();
     }
-    let style = OutlineStyle::new(by_mm).line_join(join).miter_min_turn(STRAIGHT).math(MathMode::Float);
-    polygons(clean.outline(&style))
+    if by_mm.abs() <= NOTHING_MM {
+        return of.to_vec();
+    }
+    // The rings must not cross and must run in the right directions.
+    let clean = union(of, &[]);
+    let moved: Vec<Ring> = clean.iter().flat_map(Polygon::rings).map(|ring| moved_ring(ring, by_mm, join)).collect();
+    polygons(wound_forwards(&contours(&moved)))
+}
+
+/// The path of a ring with every edge moved to its right by `by_mm`.
+fn moved_ring(ring: &Ring, by_mm: f64, join: Join) -> Ring {
+    let count = ring.len();
+    let normals: Vec<Point> =
+        (0..count).filter_map(|i| Some(-(ring[(i + 1) % count] - ring[i]).unit()?.left())).collect();
+    if normals.len() != count {
+        return Ring::new();
+    }
+    let mut moved = Ring::with_capacity(2 * count);
+    for i in 0..count {
+        join_edges(&mut moved, ring[i], normals[(i + count - 1) % count], normals[i], by_mm, join);
+    }
+    moved
+}
+
+/// Adds the corners between an edge with normal `before` and the next one with normal `after`.
+fn join_edges(moved: &mut Ring, corner: Point, before: Point, after: Point, by_mm: f64, join: Join) {
+    let (turn, ahead) = (before.cross(after), before.dot(after));
+    let sharpness = (0.5 * (1.0 + ahead)).max(0.0).sqrt();
+    if turn * by_mm < 0.0 && ahead < 1.0 - 1e-12 {
+        moved.extend([corner + before * by_mm, corner, corner + after * by_mm]);
+    } else if join == Join::Round && turn.atan2(ahead).abs() > ROUND_STEP {
+        let sweep = turn.atan2(ahead);
+        let steps = (sweep.abs() / ROUND_STEP).ceil();
+        moved.extend((0..=steps as u32).map(|i| {
+            let angle = sweep * f64::from(i) / steps;
+            corner + (before * angle.cos() + before.left() * angle.sin()) * by_mm
+        }));
+    } else if sharpness > SHARPEST {
+        moved.push(corner + (before + after) * (by_mm / (1.0 + ahead)));
+    } else {
+        // Too sharp for a mitre: two corners where the spike is cut off square to its middle.
+        let reach = (1.0 - sharpness) / (1.0 - sharpness * sharpness).sqrt();
+        let (along, back) = (before.left() * turn.signum(), -after.left() * turn.signum());
+        moved.extend([
+            corner + before * by_mm + along * (by_mm.abs() * reach),
+            corner + after * by_mm + back * (by_mm.abs() * reach),
+        ]);
+    }
 }
 
 #[cfg(test)]
@@ -116,6 +166,29 @@ mod tests {
         let expected = circle(10.0 - 0.45 / (std::f64::consts::PI / 96.0).cos());
         assert_eq!(smaller[0].outer.len(), 96);
         assert_relative_eq!(area(&smaller), expected.area_mm2(), epsilon = 1e-4);
+    }
+
+    #[test]
+    fn many_small_steps_end_where_one_large_step_does() {
+        let corners = (0..64).map(|i| f64::from(i) * std::f64::consts::TAU / 64.0);
+        let round = Polygon {
+            outer: corners.map(|a| Point::new(110.0 + 17.0 * a.cos(), 110.0 + 17.0 * a.sin())).collect(),
+            holes: vec![ring(&[(105.0, 108.0), (106.0, 113.0), (112.0, 112.0), (111.0, 107.0)])],
+        };
+        let mut stepped = vec![round.clone()];
+        for _ in 0..6 {
+            stepped = offset(&offset(&stepped, -0.4), 0.15);
+        }
+        assert_eq!((stepped[0].outer.len(), stepped[0].holes[0].len()), (64, 4));
+        assert_relative_eq!(area(&stepped), area(&offset(&[round], -1.5)), epsilon = 1e-3);
+    }
+
+    #[test]
+    fn a_spike_is_cut_off() {
+        let needle = Polygon { outer: ring(&[(0.0, 0.0), (40.0, 1.0), (0.0, 2.0)]), holes: vec![] };
+        let grown = offset(&[needle], 1.0);
+        let reach = grown[0].outer.iter().map(|p| p.x).fold(f64::MIN, f64::max);
+        assert!((41.0 - 1e-6..43.0).contains(&reach), "{reach}");
     }
 
     #[test]

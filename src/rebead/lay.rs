@@ -137,7 +137,7 @@ impl Plan<'_> {
         if settings.core.density > 0.995 {
             sorted.skin = crate::geom::union(&sorted.skin, &std::mem::take(&mut sorted.core));
         }
-        let angle = if layer.index % 2 == 0 { 45.0 } else { 135.0 };
+        let angle = if layer.index.is_multiple_of(2) { 45.0 } else { 135.0 };
         for (role, region) in [(Role::Bridge, &sorted.bridge), (Role::SolidInfill, &sorted.skin)] {
             layer.solid_mm2 += area_of(region);
             for line in solid_lines(region, pitch, angle) {

@@ -23,6 +23,7 @@ mod ring;
 mod settings;
 mod skins;
 mod surround;
+mod truth;
 mod walls;
 mod write;
 
@@ -33,4 +34,5 @@ pub use part::{Body, Prism, Slice, slice, slice_at};
 pub use settings::{
     CoreFill, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder, bead_area_mm2, bead_width_mm,
 };
+pub use truth::{Pocket, TrueFlaw, TrueLayer, TruePocket, Truth};
 pub use write::write;

@@ -22,9 +22,9 @@ pub struct Rib {
     pub closed: bool,
 }
 
+#[cfg(test)]
 impl Rib {
     /// Length of the centreline, mm.
-    #[must_use]
     pub fn length_mm(&self) -> f64 {
         self.points.windows(2).map(|p| p[0].distance(p[1])).sum()
     }

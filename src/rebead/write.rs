@@ -133,7 +133,7 @@ impl Writer<'_> {
         }
         if let Some((every, milliseconds)) = self.dialect.dwell
             && layer.index > 0
-            && layer.index % every.max(1) == 0
+            && layer.index.is_multiple_of(every.max(1))
         {
             self.pen.command(&format!("G4 P{milliseconds}"));
         }
@@ -222,7 +222,7 @@ impl Writer<'_> {
     /// Pulls the filament back and lifts the nozzle, unless that is done already.
     fn hold_back(&mut self) {
         let retraction = self.retraction();
-        if self.held_back > 0.0 || !(retraction.length_mm > 0.0) || self.at.is_none() {
+        if self.held_back > 0.0 || retraction.length_mm <= 0.0 || self.at.is_none() {
             return;
         }
         self.held_back = retraction.length_mm;
@@ -237,7 +237,7 @@ impl Writer<'_> {
 
     /// Feeds again what was pulled back.
     fn prime(&mut self) {
-        if !(self.held_back > 0.0) {
+        if self.held_back <= 0.0 {
             return;
         }
         let length = self.extruder_units(self.held_back);
