@@ -71,7 +71,7 @@ impl Motion {
     fn set_heat(&mut self, line: u64, code: u32, words: &Words, out: &mut Vec<Step>) {
         let Some(celsius) = words.value(b'S').or_else(|| words.value(b'R')) else { return };
         let wait = code >= 1900;
-        let waits = self.machine.waits;
+        let waits = self.machine.waits.clone();
         let (kind, wait_s) = if matches!(code, 1400 | 1900) {
             self.state.bed_c = Some(celsius);
             let share = heat(&mut self.state.bed_reached_c, celsius, wait);

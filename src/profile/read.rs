@@ -204,7 +204,7 @@ fn span_of(table: &Spanned<DeTable<'_>>, path: &str) -> Option<Range<usize>> {
     for name in names {
         let next = match value.get_ref() {
             DeValue::Table(table) => table.iter().find(|(k, _)| k.get_ref() == name).map(|(_, v)| v),
-            DeValue::Array(items) => name.parse::<usize>().ok().and_then(|i| items.iter().nth(i)),
+            DeValue::Array(items) => name.parse::<usize>().ok().and_then(|i| items.get(i)),
             _ => None,
         };
         match next {

@@ -89,7 +89,7 @@ impl Checked for StrengthProfile {
         let share = |v: Option<f64>| v.is_none_or(|v| (0.0..=1.0).contains(&v));
         ensure(share(self.min_core_density), "min_core_density", "must be from 0 to 1")?;
         ensure(share(self.max_layer_height_share), "max_layer_height_share", "must be from 0 to 1")?;
-        let length = |v: Option<f64>| v.is_none_or(|v| v >= 0.0 && v < 1000.0);
+        let length = |v: Option<f64>| v.is_none_or(|v| (0.0..1000.0).contains(&v));
         ensure(length(self.min_wall_thickness_mm), "min_wall_thickness_mm", "must not be negative")?;
         ensure(length(self.min_skin_mm), "min_skin_mm", "must not be negative")?;
         ensure(length(self.max_off_size_mm), "max_off_size_mm", "must not be negative")?;
