@@ -37,6 +37,7 @@ pub(super) struct Laid {
 impl Laid {
     pub fn new(width_mm: f64, height_mm: f64) -> Self {
         let layer = Layer {
+            nozzle_c: None,
             index: Some(7),
             kind: LayerKind::Part,
             z_mm: 8.0 * height_mm,
