@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of printing. All lengths are mm, areas mm², second moments mm⁴.
 
+mod arcs;
 mod boolean;
 mod circle_fit;
 mod moments;
@@ -10,6 +11,7 @@ mod point;
 mod polygon;
 mod segment;
 
+pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
 pub use circle_fit::{Circle, CircleFit, bounds, fit_circle, widest_circle};
 pub use moments::{Moments, Principal};

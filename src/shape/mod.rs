@@ -14,6 +14,7 @@ mod nest;
 mod outline;
 mod part_beads;
 mod plan_grid;
+mod rounds;
 mod section;
 mod skins;
 mod strip;
@@ -23,6 +24,7 @@ pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::measure_layer;
 pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
+pub use rounds::{Extent, Round, RoundKind, Rounds};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};
 

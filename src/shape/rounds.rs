@@ -1,0 +1,230 @@
+//! Rounds and outside dimensions: bores, pins and rounded edges with their diameters, checked before printing.
+//!
+//! The arcs of each layer's outline are joined to rounds through the layers: same kind, same centre,
+//! same diameter. The circle passes through the outline's corners, which is how round things are
+//! drawn with chords; a cone changes from layer to layer and is no round.
+
+use super::LayerShape;
+use crate::geom::{Arc, Point, bounds, find_arcs};
+
+/// Arcs that span less are rounded corners, degrees. A fillet between square faces has 90.
+const LEAST_SPAN_DEG: f64 = 100.0;
+
+/// How far centre and diameter may wander from layer to layer, mm.
+const SAME_MM: f64 = 0.1;
+
+/// A round counts when it keeps its diameter over this height, mm, and more than one layer.
+const LEAST_HEIGHT_MM: f64 = 0.5;
+
+/// Whether a round surrounds the material or the material surrounds it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RoundKind {
+    /// A bore: material outside.
+    Hole,
+    /// A pin, a disc: material inside.
+    Boss,
+}
+
+impl RoundKind {
+    /// The word used in JSON and reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Hole => "hole",
+            Self::Boss => "boss",
+        }
+    }
+}
+
+/// A circle that goes up through layers.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Round {
+    /// Hole or boss.
+    pub kind: RoundKind,
+    /// Its axis, mm.
+    pub centre: Point,
+    /// Median diameter of its layers, mm.
+    pub diameter_mm: f64,
+    /// Bottom of its first layer, mm.
+    pub z0_mm: f64,
+    /// Top of its last layer, mm.
+    pub z1_mm: f64,
+    /// How much of the circle is there, degrees; 360 for all of it.
+    pub span_deg: f64,
+}
+
+/// Outside dimensions: least and largest x, y and z, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Extent {
+    /// Least x, y, z.
+    pub low_mm: [f64; 3],
+    /// Largest x, y, z.
+    pub high_mm: [f64; 3],
+}
+
+/// A round while it grows.
+#[derive(Debug, Clone)]
+struct Growing {
+    kind: RoundKind,
+    /// Centre, diameter and span of each layer.
+    layers: Vec<(Point, f64, f64)>,
+    z0_mm: f64,
+    z1_mm: f64,
+    continued: bool,
+}
+
+impl Growing {
+    fn fits(&self, kind: RoundKind, arc: &Arc) -> bool {
+        let Some(&(centre, ..)) = self.layers.last() else { return false };
+        let mean = self.layers.iter().map(|l| l.1).sum::<f64>() / self.layers.len() as f64;
+        !self.continued
+            && kind == self.kind
+            && centre.distance(arc.circle.centre) <= SAME_MM
+            && (mean - 2.0 * arc.circle.radius_mm).abs() <= SAME_MM
+    }
+
+    fn round(&self) -> Option<Round> {
+        let tall = self.layers.len() > 1 && self.z1_mm - self.z0_mm >= LEAST_HEIGHT_MM;
+        tall.then(|| Round {
+            kind: self.kind,
+            centre: Point::new(
+                median(self.layers.iter().map(|l| l.0.x).collect()),
+                median(self.layers.iter().map(|l| l.0.y).collect()),
+            ),
+            diameter_mm: median(self.layers.iter().map(|l| l.1).collect()),
+            z0_mm: self.z0_mm,
+            z1_mm: self.z1_mm,
+            span_deg: median(self.layers.iter().map(|l| l.2).collect()),
+        })
+    }
+}
+
+/// The middle one of some numbers; 0 for none.
+pub(super) fn median(mut of: Vec<f64>) -> f64 {
+    of.sort_unstable_by(f64::total_cmp);
+    match of.len() {
+        0 => 0.0,
+        n if n % 2 == 1 => of[n / 2],
+        n => 0.5 * (of[n / 2 - 1] + of[n / 2]),
+    }
+}
+
+/// Gathers rounds and outside dimensions, fed layer by layer in print order.
+#[derive(Debug, Clone, Default)]
+pub struct Rounds {
+    growing: Vec<Growing>,
+    found: Vec<Round>,
+    extent: Option<Extent>,
+}
+
+impl Rounds {
+    /// Takes what was found in one layer of the part.
+    pub fn push(&mut self, shape: &LayerShape) {
+        for polygon in &shape.outline {
+            self.widen(&polygon.outer, shape);
+            for ring in polygon.rings() {
+                for arc in find_arcs(ring, LEAST_SPAN_DEG) {
+                    self.grow(&arc, shape);
+                }
+            }
+        }
+        let (going, ended): (Vec<_>, Vec<_>) = self.growing.drain(..).partition(|g| g.continued);
+        self.growing = going.into_iter().map(|g| Growing { continued: false, ..g }).collect();
+        self.found.extend(ended.iter().filter_map(Growing::round));
+    }
+
+    fn grow(&mut self, arc: &Arc, shape: &LayerShape) {
+        let kind = if arc.convex { RoundKind::Boss } else { RoundKind::Hole };
+        let layer = (arc.circle.centre, 2.0 * arc.circle.radius_mm, arc.span_deg);
+        match self.growing.iter_mut().find(|g| g.fits(kind, arc)) {
+            Some(same) => {
+                same.layers.push(layer);
+                same.z1_mm = shape.z_mm;
+                same.continued = true;
+            }
+            None => self.growing.push(Growing {
+                kind,
+                layers: vec![layer],
+                z0_mm: shape.z_mm - shape.height_mm,
+                z1_mm: shape.z_mm,
+                continued: true,
+            }),
+        }
+    }
+
+    fn widen(&mut self, outer: &[Point], shape: &LayerShape) {
+        let Some((low, high)) = bounds(outer) else { return };
+        let new =
+            Extent { low_mm: [low.x, low.y, shape.z_mm - shape.height_mm], high_mm: [high.x, high.y, shape.z_mm] };
+        let old = self.extent.unwrap_or(new);
+        self.extent = Some(Extent {
+            low_mm: std::array::from_fn(|i| old.low_mm[i].min(new.low_mm[i])),
+            high_mm: std::array::from_fn(|i| old.high_mm[i].max(new.high_mm[i])),
+        });
+    }
+
+    /// Rounds from the bottom up, and the outside dimensions if there was any outline.
+    #[must_use]
+    pub fn finish(mut self) -> (Vec<Round>, Option<Extent>) {
+        self.found.extend(self.growing.iter().filter_map(Growing::round));
+        self.found.sort_by(|a, b| {
+            let key = |r: &Round| [r.z0_mm, r.centre.x, r.centre.y, r.diameter_mm];
+            key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
+        });
+        (self.found, self.extent)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::geom::Polygon;
+
+    fn circle(centre: Point, diameter: f64, chords: usize) -> Vec<Point> {
+        (0..chords)
+            .map(|i| {
+                let angle = std::f64::consts::TAU * i as f64 / chords as f64;
+                centre + Point::new(angle.cos(), angle.sin()) * (0.5 * diameter)
+            })
+            .collect()
+    }
+
+    fn reversed(mut ring: Vec<Point>) -> Vec<Point> {
+        ring.reverse();
+        ring
+    }
+
+    fn shape(index: usize, outline: Vec<Polygon>) -> LayerShape {
+        LayerShape { index, z_mm: 0.25 * (index + 1) as f64, height_mm: 0.25, outline, ..LayerShape::default() }
+    }
+
+    // A stepped disc with an off-centre bore that ends on a blind floor, and a conical foot.
+    #[test]
+    fn bores_and_bosses_are_joined_through_the_layers() {
+        let (axis, bore) = (Point::new(50.0, -20.0), Point::new(53.0, -21.0));
+        let mut rounds = Rounds::default();
+        for index in 0..16 {
+            let outer = match index {
+                0..4 => 30.0 - 0.4 * index as f64,
+                4..10 => 24.0,
+                _ => 18.0,
+            };
+            let holes = if index >= 6 { vec![reversed(circle(bore, 6.2, 40))] } else { Vec::new() };
+            rounds.push(&shape(index, vec![Polygon { outer: circle(axis, outer, 64), holes }]));
+        }
+        let (found, extent) = rounds.finish();
+        let got: Vec<_> = found.iter().map(|r| (r.kind, r.z0_mm, r.z1_mm)).collect();
+        assert_eq!(got, [(RoundKind::Boss, 1.0, 2.5), (RoundKind::Hole, 1.5, 4.0), (RoundKind::Boss, 2.5, 4.0)]);
+        assert!((found[0].diameter_mm - 24.0).abs() < 1e-6 && (found[1].diameter_mm - 6.2).abs() < 1e-6);
+        assert!(found[1].centre.distance(bore) < 1e-6 && (found[1].span_deg - 360.0).abs() < 1e-6);
+        let extent = extent.unwrap();
+        assert!((extent.high_mm[0] - 65.0).abs() < 1e-9 && (extent.high_mm[2] - 4.0).abs() < 1e-9);
+        assert!((extent.low_mm[1] + 35.0).abs() < 1e-9 && extent.low_mm[2].abs() < 1e-9);
+    }
+
+    #[test]
+    fn no_outline_has_no_extent() {
+        assert_eq!(Rounds::default().finish(), (Vec::new(), None));
+    }
+}
