@@ -2,7 +2,8 @@
 
 use super::roles::places;
 use super::run::Run;
-use super::{BeadGrid, Layer, Nest, loops};
+use super::{Bead, BeadGrid, Layer, Loop, Nest, loops};
+use crate::geom::Point;
 use crate::profile::Role;
 use std::collections::VecDeque;
 
@@ -28,9 +29,8 @@ impl<'a> Above<'a> {
     /// Gives adhesion its role.
     pub fn mark(&self, layer: &mut Layer) {
         let Some((next, higher)) = self.next else { return };
-        let next = BeadGrid::new(&next.beads, |_| true);
-        let higher = BeadGrid::new(&higher.beads, |_| true);
-        let skirts = skirts(layer, &higher);
+        let (next, higher) = (Cover::new(next), Cover::new(higher));
+        let skirts = skirts(layer, &next, &higher);
         let brims = if layer.index == Some(0) { brims(layer, &next) } else { Vec::new() };
         for strand in skirts.into_iter().chain(brims) {
             layer.strands[strand].role = Role::Adhesion;
@@ -38,25 +38,50 @@ impl<'a> Above<'a> {
     }
 }
 
+/// A run that may lie over a strand.
+struct Cover<'a> {
+    grid: BeadGrid<'a>,
+    loops: Nest,
+}
+
+impl<'a> Cover<'a> {
+    fn new(run: &'a Run) -> Self {
+        let loops = run.loops().map(|(number, beads)| Loop::new(number, beads)).collect();
+        Self { grid: BeadGrid::new(&run.beads, |_| true), loops: Nest::new(loops) }
+    }
+
+    /// Share of places along a strand that lie within the run's loops or within `reach_mm` of its beads.
+    fn share(&self, layer: &Layer, strand: usize, reach_mm: f64) -> f64 {
+        let beads = layer.strand_beads(&layer.strands[strand]);
+        share(beads, |p| self.grid.any_near(p, reach_mm) || self.loops.smallest_around(p, |_| true).is_some())
+    }
+}
+
+/// Share of places along beads of which `holds` is true.
+fn share(beads: &[Bead], holds: impl Fn(Point) -> bool) -> f64 {
+    let (mut yes, mut all) = (0.0, 0.0);
+    for (p, _) in places(beads, 1.0) {
+        yes += f64::from(u8::from(holds(p)));
+        all += 1.0;
+    }
+    if all > 0.0 { yes / all } else { 1.0 }
+}
+
 /// Share of places along a strand with a bead of `above` within `reach_mm`.
 fn covered(layer: &Layer, strand: usize, above: &BeadGrid<'_>, reach_mm: f64) -> f64 {
     let beads = layer.strand_beads(&layer.strands[strand]);
-    let (mut over, mut all) = (0.0, 0.0);
-    for (p, _) in places(beads, 1.0) {
-        over += f64::from(u8::from(above.any_near(p, reach_mm)));
-        all += 1.0;
-    }
-    if all > 0.0 { over / all } else { 1.0 }
+    share(beads, |p| above.any_near(p, reach_mm))
 }
 
 fn width(layer: &Layer) -> f64 {
     super::flow::median_width_mm(&layer.beads).unwrap_or(0.4)
 }
 
-/// Strands on which nothing stands higher up and which touch nothing on which something stands.
-fn skirts(layer: &Layer, higher: &BeadGrid<'_>) -> Vec<usize> {
+/// Strands on which nothing stands, at once or higher up, and which touch nothing on which something stands.
+fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let bare: Vec<bool> = (0..layer.strands.len()).map(|s| covered(layer, s, higher, 1.5 * width) < 0.05).collect();
+    let is_bare = |s: usize| next.share(layer, s, width) < 0.05 || covered(layer, s, &higher.grid, 1.5 * width) < 0.05;
+    let bare: Vec<bool> = (0..layer.strands.len()).map(is_bare).collect();
     let candidates: Vec<usize> = (0..bare.len()).filter(|s| bare[*s]).collect();
     if candidates.is_empty() || candidates.len() == bare.len() {
         return Vec::new();
@@ -82,16 +107,16 @@ fn skirts(layer: &Layer, higher: &BeadGrid<'_>) -> Vec<usize> {
 }
 
 /// Loops round the part's outer walls, side by side with nothing but loops between, on which nothing stands.
-fn brims(layer: &Layer, next: &BeadGrid<'_>) -> Vec<usize> {
+fn brims(layer: &Layer, next: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let share: Vec<f64> = (0..layer.strands.len()).map(|s| covered(layer, s, next, 0.6 * width)).collect();
+    let share: Vec<f64> = (0..layer.strands.len()).map(|s| next.share(layer, s, 0.6 * width)).collect();
     let bare_open: f64 = volume(layer, |s| !layer.strands[s].closed && share[s] < 0.2);
     let nest = Nest::new(loops(&layer.beads, &layer.strands));
     let built = |l: usize| share[nest.loops[l].strand] >= 0.5;
     let rings: Vec<usize> =
         (0..nest.loops.len()).filter(|l| share[nest.loops[*l].strand] < 0.2 && outside(&nest, *l, &built)).collect();
     let bare_rings: f64 = rings.iter().map(|l| volume(layer, |s| s == nest.loops[*l].strand)).sum();
-    if rings.is_empty() || bare_open > 0.1 * bare_rings || !stands_straight(layer, &nest, &built, next, width) {
+    if rings.is_empty() || bare_open > 0.1 * bare_rings || !stands_straight(layer, &nest, &built, &next.grid, width) {
         return Vec::new();
     }
     rings.into_iter().map(|l| nest.loops[l].strand).collect()
@@ -99,7 +124,7 @@ fn brims(layer: &Layer, next: &BeadGrid<'_>) -> Vec<usize> {
 
 fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
     let taken = layer.strands.iter().enumerate().filter(|(i, _)| take(*i));
-    taken.flat_map(|(_, s)| layer.strand_beads(s)).map(super::Bead::volume_mm3).sum()
+    taken.flat_map(|(_, s)| layer.strand_beads(s)).map(Bead::volume_mm3).sum()
 }
 
 /// No loop that is built on lies around it.

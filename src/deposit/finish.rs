@@ -71,11 +71,12 @@ impl Finisher {
         if kind != LayerKind::Purge {
             self.below_mm = Some(run.z_mm);
         }
-        build(run, kind, height_mm, index)
+        let usual_mm = self.heights.usual().map(|u| width_mm(u.area_per_height_mm * height_mm, height_mm));
+        build(run, kind, height_mm, index, usual_mm)
     }
 }
 
-fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
+fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>, usual_mm: Option<f64>) -> Layer {
     let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;
     for piece in &pieces {
         smooth_sections(&mut beads, piece.beads.clone());
@@ -103,7 +104,7 @@ fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Lay
     layer.strands = cut.into_iter().map(|s| s.0).collect();
     likely::settle(&layer.beads, &mut layer.strands, likely, typical);
     match kind {
-        LayerKind::Part => roles::assign(&layer.beads, &mut layer.strands),
+        LayerKind::Part => roles::assign(&layer.beads, &mut layer.strands, usual_mm),
         LayerKind::Raft => layer.strands.iter_mut().for_each(|s| s.role = Role::Adhesion),
         LayerKind::Purge => layer.strands.iter_mut().for_each(|s| s.role = Role::Purge),
     }

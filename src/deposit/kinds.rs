@@ -37,21 +37,11 @@ fn raft_runs(runs: &[Run], usual: Usual) -> usize {
     let count = (1..runs.len().min(MOST_RAFT_RUNS)).find(|i| {
         let step = runs[*i].z_mm - runs[*i - 1].z_mm;
         let unfilled = runs[*i].area_mm2 < 0.82 * step * usual.area_per_height_mm;
-        step > 1.4 * usual.step_mm && unfilled && loops(&runs[*i]) > 0
+        step > 1.4 * usual.step_mm && unfilled && runs[*i].loops().next().is_some()
     });
     let typical = usual.area_per_height_mm * usual.step_mm;
-    let plain = |count: usize| runs[..count].iter().all(|r| loops(r) * 3 <= r.pieces.len());
+    let plain = |count: usize| runs[..count].iter().all(|r| r.loops().count() * 3 <= r.pieces.len());
     count.filter(|c| plain(*c) && first.area_mm2 > 1.5 * typical).unwrap_or(0)
-}
-
-/// Pieces whose ends meet.
-fn loops(run: &Run) -> usize {
-    let gap = 0.3 * rough_width_mm(run.area_mm2);
-    let closes = |beads: &[super::Bead]| match (beads.first(), beads.last()) {
-        (Some(a), Some(b)) => beads.len() >= 3 && a.from.distance(b.to) <= gap,
-        _ => false,
-    };
-    run.pieces.iter().filter(|p| run.beads.get(p.beads.clone()).is_some_and(closes)).count()
 }
 
 /// How many pieces at the start of the part's first run are purge lines: open, on their own, never built on.

@@ -40,17 +40,12 @@ pub(super) fn second_layer(run: &Run) -> Option<usize> {
     (across >= LEAST_LOOPS && across * 10 >= pairs.len() * 9 && pairs.iter().all(|p| p.1 >= split)).then_some(split)
 }
 
-/// Pieces that close: their number, length and centroid.
+/// Loops long enough to know again.
 fn loops(run: &Run) -> impl Iterator<Item = Mark> {
-    let gap = 0.3 * rough_width_mm(run.area_mm2);
-    run.pieces.iter().enumerate().filter_map(move |(number, piece)| {
-        let beads = run.beads.get(piece.beads.clone())?;
-        let (first, last) = (beads.first()?, beads.last()?);
+    let least = 6.0 * rough_width_mm(run.area_mm2);
+    run.loops().filter_map(move |(number, beads)| {
         let length: f64 = beads.iter().map(|b| b.length_mm).sum();
-        if beads.len() < 3 || first.from.distance(last.to) > gap || length <= 20.0 * gap {
-            return None;
-        }
         let sum = beads.iter().fold(Point::default(), |sum, b| sum + b.from.lerp(b.to, 0.5) * b.length_mm);
-        Some((number, length, sum * (1.0 / length)))
+        (length > least).then(|| (number, length, sum * (1.0 / length)))
     })
 }

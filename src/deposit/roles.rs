@@ -19,12 +19,18 @@ const SAME_LINE: f64 = 0.3;
 const WIDEST_PITCH: f64 = 22.0;
 
 /// Gives every strand of a layer its first role.
-pub(super) fn assign(beads: &[Bead], strands: &mut [Strand]) {
-    let Some(width_mm) = median_width_mm(beads).filter(|w| *w > 0.0) else { return };
+///
+/// `usual_mm` is the print's usual bead width at this layer's height: in a starved layer beads lie as far apart as in
+/// any other, so their own width is no measure for what lies side by side.
+pub(super) fn assign(beads: &[Bead], strands: &mut [Strand], usual_mm: Option<f64>) {
+    let Some(own_mm) = median_width_mm(beads).filter(|w| *w > 0.0) else { return };
+    let width_mm = usual_mm.map_or(own_mm, |usual| usual.clamp(own_mm, 2.0 * own_mm));
     let view = View::new(beads, strands, width_mm);
     let roles: Vec<Role> = (0..strands.len()).map(|i| view.role(i)).collect();
-    for (strand, role) in strands.iter_mut().zip(roles) {
-        strand.role = role;
+    for i in 0..strands.len() {
+        let joined =
+            i > 0 && strands[i].ghost && beads[strands[i].beads.start - 1].to == beads[strands[i].beads.start].from;
+        strands[i].role = if joined { strands[i - 1].role } else { roles[i] };
     }
 }
 
@@ -97,7 +103,7 @@ impl<'a> View<'a> {
         let beads = &self.beads[self.strands[lap.strand].beads.clone()];
         let left_is_inside = lap.area_mm2 > 0.0;
         let (mut left, mut right, mut asked) = (0.0, 0.0, 0.0);
-        for (p, along) in places(beads, 2.0 * self.width_mm) {
+        for (p, along) in places(beads, few(beads, 2.0 * self.width_mm)) {
             let (mut on_left, mut on_right) = (false, false);
             self.all.near(p, FUSED * self.width_mm, |other, distance| {
                 let bead = &self.beads[other];
@@ -152,7 +158,7 @@ impl<'a> View<'a> {
         let lap = &self.nest.loops[lap];
         let beads = &self.beads[self.strands[lap.strand].beads.clone()];
         let mut touched = 0;
-        for (p, _) in places(beads, 2.0 * self.width_mm) {
+        for (p, _) in places(beads, few(beads, 2.0 * self.width_mm)) {
             self.open.near(p, 1.6 * self.width_mm, |other, distance| {
                 let bead = &self.beads[other];
                 let outside = distance > SAME_LINE * self.width_mm && !lap.contains(nearest(bead, p));
@@ -180,29 +186,53 @@ impl<'a> View<'a> {
         let beads = &self.beads[self.strands[strand].beads.clone()];
         let inside =
             beads.first().is_some_and(|b| self.nest.smallest_around(b.from.lerp(b.to, 0.5), |_| true).is_some());
-        match self.pitch(strand, beads) {
+        if !inside && !self.nest.loops.is_empty() || self.is_wedged(beads) {
+            return Role::GapFill;
+        }
+        match self.pitch(beads) {
             Some(pitch) if pitch <= FUSED => Role::SolidInfill,
-            Some(_) if inside || self.nest.loops.is_empty() => Role::SparseInfill,
-            None if inside && beads.len() > 1 => Role::SparseInfill,
-            _ => Role::GapFill,
+            None if !inside => Role::GapFill,
+            _ => Role::SparseInfill,
         }
     }
 
+    /// It runs between walls on both sides.
+    fn is_wedged(&self, beads: &[Bead]) -> bool {
+        let (mut wedged, mut asked) = (0.0, 0.0);
+        for (p, along) in places(beads, few(beads, self.width_mm)) {
+            let (mut on_left, mut on_right) = (false, false);
+            self.all.near(p, FUSED * self.width_mm, |other, distance| {
+                let bead = &self.beads[other];
+                let wall = self.strands[self.strand_of[other] as usize].closed;
+                if wall && distance > SAME_LINE * self.width_mm && runs_along(bead, along) {
+                    let side = along.cross(nearest(bead, p) - p);
+                    on_left |= side > 0.0;
+                    on_right |= side < 0.0;
+                }
+                !(on_left && on_right)
+            });
+            wedged += f64::from(u8::from(on_left && on_right));
+            asked += 1.0;
+        }
+        wedged > 0.5 * asked
+    }
+
     /// Median distance to the nearest parallel open line, in widths.
-    fn pitch(&self, strand: usize, beads: &[Bead]) -> Option<f64> {
-        let own = self.strands[strand].beads.clone();
+    fn pitch(&self, beads: &[Bead]) -> Option<f64> {
         let mut found: Vec<(f64, f64)> = Vec::new();
-        for bead in beads.iter().filter(|b| b.length_mm > 1.5 * self.width_mm).take(64) {
+        // Connecting pieces at the turns say nothing, unless there is nothing else.
+        let longest = beads.iter().map(|b| b.length_mm).fold(0.0, f64::max);
+        for bead in beads.iter().filter(|b| b.length_mm >= longest.min(1.5 * self.width_mm)).take(64) {
             let Some(along) = (bead.to - bead.from).unit() else { continue };
             let p = bead.from.lerp(bead.to, 0.5);
-            if let Some(d) = self.nearest_parallel(p, along, &own) {
+            if let Some(d) = self.nearest_parallel(p, along) {
                 found.push((d / self.width_mm, bead.length_mm));
             }
         }
         weighted_median(&mut found)
     }
 
-    fn nearest_parallel(&self, p: Point, along: Point, _own: &std::ops::Range<usize>) -> Option<f64> {
+    fn nearest_parallel(&self, p: Point, along: Point) -> Option<f64> {
         let mut reach = 2.0 * self.width_mm;
         while reach < 2.0 * WIDEST_PITCH * self.width_mm {
             let mut best = f64::INFINITY;
@@ -238,6 +268,12 @@ pub(super) fn places(beads: &[Bead], step_mm: f64) -> impl Iterator<Item = (Poin
         }
         at
     })
+}
+
+/// A step along beads that asks at most about 60 places.
+fn few(beads: &[Bead], least_mm: f64) -> f64 {
+    let length: f64 = beads.iter().map(|b| b.length_mm).sum();
+    least_mm.max(length / 60.0)
 }
 
 /// The bead runs within 20 degrees of `along`.

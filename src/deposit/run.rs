@@ -10,7 +10,7 @@
 
 use super::Bead;
 use super::flow::median_area_mm2;
-use super::strand::RawStrand;
+use super::strand::{RawStrand, rough_width_mm};
 use crate::profile::Role;
 
 /// Heights that differ by less are the same height: rounding of coordinates, inches above all.
@@ -91,6 +91,16 @@ impl Run {
 
     fn clone_marks(&self) -> Self {
         Self { z_mm: self.z_mm, wavy: self.wavy, rising: self.rising, nozzle_c: self.nozzle_c, ..Self::default() }
+    }
+
+    /// Pieces whose ends meet, with their number.
+    pub fn loops(&self) -> impl Iterator<Item = (usize, &[Bead])> {
+        let gap = 0.3 * rough_width_mm(self.area_mm2);
+        self.pieces.iter().enumerate().filter_map(move |(number, piece)| {
+            let beads = self.beads.get(piece.beads.clone())?;
+            let (first, last) = (beads.first()?, beads.last()?);
+            (beads.len() >= 3 && first.from.distance(last.to) <= gap).then_some((number, beads))
+        })
     }
 
     /// Works out what needs the whole run.
