@@ -71,15 +71,15 @@ fn bearing_drift_stout() -> Sample {
 
 /// Jaws that hold an axle by its flats: a hard body, and a soft liner in its groove.
 fn axle_vice_jaws() -> Sample {
-    let groove = polygon(&[(98.0, 124.0), (110.0, 113.0), (122.0, 124.0)]);
-    let lined = polygon(&[(96.0, 125.0), (110.0, 112.0), (124.0, 125.0)]);
+    let groove = polygon(&[(98.0, 124.0), (110.0, 112.0), (122.0, 124.0)]);
+    let lined = polygon(&[(94.0, 124.0), (110.0, 108.0), (126.0, 124.0)]);
     let jaw = rectangle(at(85.0, 102.0), at(135.0, 122.0));
     let body = Body::new(0).add(0.0, 14.0, jaw.clone()).add(0.0, 3.0, rectangle(at(85.0, 95.0), at(135.0, 102.0))).cut(
         0.0,
         14.0,
         lined.clone(),
     );
-    let mut liner = Body::new(1).add(0.0, 14.0, polygon(&[(99.25, 122.0), (110.0, 112.0), (120.75, 122.0)]));
+    let mut liner = Body::new(1).add(0.0, 14.0, polygon(&[(96.0, 122.0), (110.0, 108.0), (124.0, 122.0)]));
     liner = liner.cut(0.0, 14.0, groove);
     let settings = Settings {
         walls: 4,
