@@ -37,7 +37,6 @@ pub(super) struct Laid {
 impl Laid {
     pub fn new(width_mm: f64, height_mm: f64) -> Self {
         let layer = Layer {
-            nozzle_c: None,
             index: Some(7),
             kind: LayerKind::Part,
             z_mm: 8.0 * height_mm,
@@ -48,6 +47,7 @@ impl Laid {
             time_s: 0.0,
             lines: (1, 1),
             blob_mm3: 0.0,
+            nozzle_c: None,
         };
         Self { layer, width_mm, flow: 1.0 }
     }

@@ -1,6 +1,5 @@
 //! One layer of beads measured: outline, walls, core and roles.
 
-use super::adhesion::adhesion_loops;
 use super::fill::{FillPiece, core_of, solid_strands};
 use super::layer_shape::LayerShape;
 use super::loops::{Loop, loops_of};
@@ -12,15 +11,15 @@ use crate::deposit::{Layer, Strand};
 use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, union};
 use crate::profile::Role;
 
-/// Measures one layer by itself. `above` are a few layers that come after it, nearest first: on the first layers
-/// they tell the skirt and the brim from the part. Layers do not depend on each other's results.
+/// Measures one layer by itself; layers do not depend on each other's results.
+///
+/// Strands that the deposit room knows as adhesion or purge (it sees what lies above them) are no part of the part.
 #[must_use]
-pub fn measure_layer(layer: &Layer, above: &[&Layer]) -> LayerShape {
-    let mut roles = vec![Role::Unknown; layer.strands.len()];
-    let mut loops = loops_of(layer);
-    if layer.index.is_some_and(|i| i < 5) {
-        loops = without_adhesion(loops, above, &mut roles);
-    }
+pub fn measure_layer(layer: &Layer) -> LayerShape {
+    let beside = |role: Role| matches!(role, Role::Adhesion | Role::Purge);
+    let mut roles: Vec<Role> =
+        layer.strands.iter().map(|s| if beside(s.role) { s.role } else { Role::Unknown }).collect();
+    let loops = loops_of(layer);
     let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
     tools.sort_unstable();
     tools.dedup();
@@ -57,26 +56,6 @@ pub fn measure_layer(layer: &Layer, above: &[&Layer]) -> LayerShape {
     leftover_roles(layer, &mut roles);
     shape.roles = roles;
     shape
-}
-
-/// Takes skirt and brim out of `loops` and marks their strands.
-fn without_adhesion(loops: Vec<Loop>, above: &[&Layer], roles: &mut [Role]) -> Vec<Loop> {
-    let Some(last) = above.last() else { return loops };
-    let nest = Nest::new(loops);
-    let next = above.first().map_or_else(Vec::new, |l| loops_of(l));
-    let later = loops_of(last);
-    let (brim, skirt) = (adhesion_loops(&nest, &next), adhesion_loops(&nest, &later));
-    let mut kept = Vec::new();
-    for (i, l) in nest.loops.into_iter().enumerate() {
-        if brim[i] || skirt[i] {
-            for &s in &l.strands {
-                roles[s] = Role::Adhesion;
-            }
-        } else {
-            kept.push(l);
-        }
-    }
-    kept
 }
 
 fn together(by_tool: &[(u16, Vec<Polygon>)]) -> Vec<Polygon> {

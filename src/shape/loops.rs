@@ -5,6 +5,7 @@
 
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Point, Ring, box_of, ring_length_mm, signed_area};
+use crate::profile::Role;
 
 /// A closed centreline and what was laid along it.
 #[derive(Debug, Clone)]
@@ -75,16 +76,13 @@ pub(super) fn loops_of(layer: &Layer) -> Vec<Loop> {
     let mut loops = Vec::new();
     let mut used = vec![false; layer.strands.len()];
     for (index, strand) in layer.strands.iter().enumerate() {
-        if strand.ghost {
-            continue;
-        }
-        if strand.closed {
+        if strand.closed && belongs(strand) {
             used[index] = true;
             loops.extend(whole(layer, vec![index]));
         }
     }
     for index in 0..layer.strands.len() {
-        if used[index] || layer.strands[index].ghost {
+        if used[index] || !belongs(&layer.strands[index]) {
             continue;
         }
         if let Some(last) = interrupted(layer, index, &used) {
@@ -98,6 +96,11 @@ pub(super) fn loops_of(layer: &Layer) -> Vec<Loop> {
     loops
 }
 
+/// A strand that can be a wall of the part.
+fn belongs(strand: &Strand) -> bool {
+    !strand.ghost && !matches!(strand.role, Role::Adhesion | Role::Purge)
+}
+
 /// The last of the strands from `first` on that together go once round with short stretches missing.
 fn interrupted(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
     let (start, mut end) = ends(layer, &layer.strands[first])?;
@@ -107,7 +110,7 @@ fn interrupted(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
     let rest = layer.strands.iter().enumerate().zip(used).skip(first).take(MOST_PIECES);
     for ((last, strand), &is_used) in rest {
         if last > first {
-            if is_used || strand.ghost || strand.tool != layer.strands[first].tool {
+            if is_used || !belongs(strand) || strand.tool != layer.strands[first].tool {
                 return None;
             }
             let (from, to) = ends(layer, strand)?;

@@ -3,7 +3,6 @@
 //! Everything is measured from motion; comments are never needed. Layers are independent of each other
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
-mod adhesion;
 mod bond;
 mod cuts;
 mod fill;
