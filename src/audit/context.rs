@@ -1,0 +1,29 @@
+//! What rules may look at.
+
+use crate::measure::{LayerMeasure, PrintMeasures, Setup};
+use crate::profile::StrengthProfile;
+
+/// What rules may look at: measurements, and what was asked.
+#[derive(Debug, Clone, Copy)]
+pub struct AuditContext<'a> {
+    /// What was measured.
+    pub measures: &'a PrintMeasures,
+    /// Machine and materials.
+    pub setup: &'a Setup,
+    /// The strength profile to check, if one was asked for.
+    pub strength: Option<&'a StrengthProfile>,
+}
+
+impl<'a> AuditContext<'a> {
+    /// Whether there is anything a part could fail.
+    #[must_use]
+    pub fn asks_something(&self) -> bool {
+        self.strength.is_some()
+    }
+
+    /// Layers of the part, from the bed up in print order.
+    #[must_use]
+    pub fn layers(&self) -> &'a [LayerMeasure] {
+        &self.measures.layers
+    }
+}

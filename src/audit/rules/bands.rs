@@ -1,0 +1,54 @@
+//! Runs of neighbouring layers that share a trouble.
+//!
+//! One finding a band, not one a layer: `layers 32-38` is what a person can act on.
+
+use crate::audit::Finding;
+use crate::measure::LayerMeasure;
+
+/// Runs of neighbouring layers for which `is_bad` holds.
+pub(super) fn bands(layers: &[LayerMeasure], is_bad: impl Fn(&LayerMeasure) -> bool) -> Vec<&[LayerMeasure]> {
+    layers.chunk_by(|a, b| is_bad(a) == is_bad(b)).filter(|band| band.first().is_some_and(&is_bad)).collect()
+}
+
+/// The finding with the layers, heights and first line of a band.
+pub(super) fn over(finding: Finding, band: &[LayerMeasure]) -> Finding {
+    let (Some(first), Some(last)) = (band.first(), band.last()) else { return finding };
+    Finding {
+        layers: Some((first.index, last.index)),
+        z_mm: Some((first.z_mm - first.height_mm, last.z_mm)),
+        line: finding.line.or(Some(first.lines.0)),
+        ..finding
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::audit::Weight;
+
+    fn layers(times: &[f64]) -> Vec<LayerMeasure> {
+        times
+            .iter()
+            .enumerate()
+            .map(|(index, &time_s)| LayerMeasure {
+                index,
+                z_mm: 0.25 * (index + 1) as f64,
+                height_mm: 0.25,
+                time_s,
+                lines: (10 * index as u64 + 1, 10 * index as u64 + 9),
+                ..LayerMeasure::default()
+            })
+            .collect()
+    }
+
+    #[test]
+    fn neighbours_join_and_gaps_part() {
+        let layers = layers(&[1.0, 9.0, 1.0, 1.0, 9.0]);
+        let found = bands(&layers, |l| l.time_s < 5.0);
+        assert_eq!(found.iter().map(|b| b.len()).collect::<Vec<_>>(), [1, 2]);
+        let finding = over(Finding::new("short-layer", Weight::Warning, "m", "r"), found[1]);
+        assert_eq!(finding.layers, Some((2, 3)));
+        assert_eq!(finding.z_mm, Some((0.5, 1.0)));
+        assert_eq!(finding.line, Some(21));
+    }
+}

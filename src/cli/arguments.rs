@@ -1,0 +1,123 @@
+//! What the user may type.
+
+use super::terminal::Color;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Audits sliced G-code before it is printed.
+///
+/// Reads the file a printer is about to run and says what it will really make: how much plastic, how long,
+/// how many walls and how thick, how full the core, where it is weakest, and where a magnet or nut can be built in.
+#[derive(Debug, Parser)]
+#[command(name = "beadwise", version, max_term_width = 100, after_help = EXAMPLES)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// When to use colour.
+    #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    pub color: Color,
+    /// Print the answer only, without remarks or progress.
+    #[arg(short, long, global = true)]
+    pub quiet: bool,
+    /// Print more detail.
+    #[arg(short, long, global = true)]
+    pub verbose: bool,
+}
+
+const EXAMPLES: &str = "\
+Examples:
+  beadwise audit sample-gcode/bearing-drift.gcode --for press-tool
+  beadwise compare sample-gcode/bearing-drift.gcode sample-gcode/bearing-drift-stout.gcode
+
+Exit codes: 0 fine; 1 the part fails its check or cannot be judged; 2 usage, or an input cannot be read.";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Say what a file will really make, and whether it meets a strength profile.
+    Audit(AuditArguments),
+    /// Show two or more slices of a part side by side.
+    Compare(CompareArguments),
+}
+
+impl Command {
+    /// Whether `text` is the name of a command.
+    pub fn is_name(text: &str) -> bool {
+        use clap::CommandFactory;
+        text == "help" || Arguments::command().find_subcommand(text).is_some()
+    }
+}
+
+/// What the printer and its filament are; the same for every command that reads a print.
+#[derive(Debug, Clone, Args)]
+pub struct PrintArguments {
+    /// Machine: a built-in class (see `beadwise profiles list`) or a TOML file.
+    #[arg(long, value_name = "NAME|FILE")]
+    pub machine: Option<String>,
+    /// Material: a built-in card or a TOML file; for one tool of several write TOOL=NAME.
+    #[arg(long = "material", value_name = "[TOOL=]NAME|FILE")]
+    pub materials: Vec<String>,
+}
+
+/// How to answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people.
+    Text,
+    /// For programs; the keys are a contract.
+    Json,
+}
+
+/// Units of lengths, forces and masses in text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// mm, g, N, MPa.
+    Metric,
+    /// in, oz, lbf, ksi.
+    Inch,
+}
+
+/// `beadwise audit`.
+#[derive(Debug, Clone, Args)]
+pub struct AuditArguments {
+    /// G-code files, or - for standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub print: PrintArguments,
+    /// Check a strength profile: a built-in name (press-tool, clamp-jaw, holder ...) or a TOML file.
+    #[arg(long = "for", value_name = "PROFILE")]
+    pub strength_profile: Option<String>,
+    /// Text for people or JSON for programs.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Units in the text.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: Units,
+    /// JSON: also every wall sample and the cuts along x and y.
+    #[arg(long)]
+    pub detail: bool,
+    /// Stop at the first line that cannot be read.
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// `beadwise compare`.
+#[derive(Debug, Clone, Args)]
+pub struct CompareArguments {
+    /// Slices of one part.
+    #[arg(required = true, num_args = 2.., value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+    #[command(flatten)]
+    pub print: PrintArguments,
+    /// Check a strength profile: a built-in name or a TOML file.
+    #[arg(long = "for", value_name = "PROFILE")]
+    pub strength_profile: Option<String>,
+    /// Text for people or JSON for programs.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Units in the text.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub units: Units,
+}

@@ -1,0 +1,53 @@
+//! What goes to the terminal, and whether it may be coloured.
+
+use super::outcome::Trouble;
+use std::io::{self, IsTerminal, Write};
+
+/// When to use colour.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Color {
+    /// When standard output is a terminal and NO_COLOR is not set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// Where answers and complaints go.
+#[derive(Debug, Clone, Copy)]
+pub struct Terminal {
+    /// Answers may be coloured.
+    pub color: bool,
+    /// Only the answer, no remarks.
+    pub quiet: bool,
+    /// More detail.
+    pub verbose: bool,
+}
+
+impl Terminal {
+    /// Looks at the streams and the environment once.
+    pub fn new(color: Color, quiet: bool, verbose: bool) -> Self {
+        let color = match color {
+            Color::Always => true,
+            Color::Never => false,
+            // https://no-color.org: any value that is not empty switches colour off.
+            Color::Auto => io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|v| v.is_empty()),
+        };
+        Self { color, quiet, verbose }
+    }
+
+    /// Writes an answer to standard output. A reader that has gone away is no error of ours.
+    pub fn answer(&self, text: &str) -> Result<(), Trouble> {
+        let mut out = io::stdout().lock();
+        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+            Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
+            _ => Ok(()),
+        }
+    }
+
+    /// Says what went wrong.
+    pub fn complain(&self, trouble: &Trouble) {
+        let _ = writeln!(io::stderr().lock(), "beadwise: {trouble}");
+    }
+}

@@ -1,0 +1,261 @@
+//! Layers to measures: shapes of several layers at once, then sums in print order.
+
+use super::layer::{LayerMeasure, RoleFlow};
+use super::part::{PartMeasures, median};
+use super::totals::{RoleSource, RoleTotals, WordsAgreement};
+use crate::deposit::{Layer, LayerKind, Strand};
+use crate::profile::Role;
+use crate::shape::{Axis, Cuts, Footprint, LayerShape, Section, layer_section, measure_layer};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+
+/// Layers measured together; enough to keep every core busy, few enough to hold in memory.
+const BATCH: usize = 32;
+
+/// Gathers layers into measures.
+pub(super) struct Collector {
+    detail: bool,
+    /// Layers that wait for a full batch.
+    waiting: Vec<Layer>,
+    below: Option<Below>,
+    layers: Vec<LayerMeasure>,
+    roles: BTreeMap<(Role, RoleSource), RoleTotals>,
+    agreement: WordsAgreement,
+    bbox: Option<[[f64; 3]; 2]>,
+    cuts: [Cuts; 2],
+}
+
+/// What was gathered.
+pub(super) struct Collected {
+    pub(super) layers: Vec<LayerMeasure>,
+    pub(super) roles: Vec<RoleTotals>,
+    pub(super) agreement: WordsAgreement,
+    pub(super) part: PartMeasures,
+    pub(super) cuts: [Cuts; 2],
+}
+
+/// What bond needs of the layer below.
+struct Below {
+    z_mm: f64,
+    footprint: Footprint,
+}
+
+/// What is worked out for each layer apart from all others.
+struct Worked {
+    shape: LayerShape,
+    section: Option<Section>,
+    footprint: Footprint,
+}
+
+impl Collector {
+    pub(super) fn new(detail: bool) -> Self {
+        Self {
+            detail,
+            waiting: Vec::new(),
+            below: None,
+            layers: Vec::new(),
+            roles: BTreeMap::new(),
+            agreement: WordsAgreement::default(),
+            bbox: None,
+            cuts: [Cuts::new(Axis::X), Cuts::new(Axis::Y)],
+        }
+    }
+
+    /// Takes the next layer in print order.
+    pub(super) fn push(&mut self, layer: Layer) {
+        self.waiting.push(layer);
+        if self.waiting.len() >= BATCH {
+            self.work_through();
+        }
+    }
+
+    /// The last layer has come.
+    pub(super) fn finish(mut self) -> Collected {
+        self.work_through();
+        let part = PartMeasures { bbox_mm: self.bbox, ..PartMeasures::from_layers(&self.layers) };
+        Collected {
+            layers: self.layers,
+            roles: self.roles.into_values().collect(),
+            agreement: self.agreement,
+            part,
+            cuts: self.cuts,
+        }
+    }
+
+    /// Works out the waiting layers side by side, then adds them up in order, so that the result does not
+    /// depend on the number of threads.
+    fn work_through(&mut self) {
+        let layers = std::mem::take(&mut self.waiting);
+        let worked: Vec<Option<Worked>> = layers.par_iter().map(work_out).collect();
+        for (layer, worked) in layers.iter().zip(worked) {
+            match worked {
+                Some(worked) => self.add_part_layer(layer, worked),
+                None => self.add_roles(layer, None),
+            }
+        }
+    }
+
+    fn add_part_layer(&mut self, layer: &Layer, worked: Worked) {
+        let Worked { shape, section, footprint } = worked;
+        self.add_roles(layer, Some(&shape.roles));
+        self.widen_box(layer, &shape);
+        for cuts in &mut self.cuts {
+            cuts.push(layer, &shape.roles);
+        }
+        let bond_area_mm2 = self.bond(layer, footprint);
+        self.layers.push(layer_measure(layer, shape, section, bond_area_mm2, self.detail));
+    }
+
+    /// Area over which the layer fuses to the one before it; `None` where it begins a stack on the bed.
+    fn bond(&mut self, layer: &Layer, footprint: Footprint) -> Option<f64> {
+        let begins = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm
+            && self.below.as_ref().is_none_or(|b| b.z_mm > layer.z_mm - 1e-6);
+        let area = self.below.as_ref().filter(|_| !begins).map(|b| footprint.overlap(&b.footprint).area_mm2);
+        self.below = Some(Below { z_mm: layer.z_mm, footprint });
+        area
+    }
+
+    /// Adds every strand to the sums of its role: the comment's where there is one, else the motion's.
+    fn add_roles(&mut self, layer: &Layer, by_motion: Option<&[Role]>) {
+        for (i, strand) in layer.strands.iter().enumerate() {
+            let motion = by_motion.and_then(|roles| roles.get(i)).copied().unwrap_or(strand.role);
+            let sum = StrandSum::of(layer, strand);
+            let (role, source) = match strand.label {
+                Some(words) => {
+                    self.agreement.add(sum.volume_mm3, words, motion);
+                    (words, RoleSource::Words)
+                }
+                None => (motion, RoleSource::Motion),
+            };
+            self.role(role, source).add(sum);
+        }
+        if layer.blob_mm3 > 0.0 {
+            self.role(Role::Purge, RoleSource::Motion).volume_mm3 += layer.blob_mm3;
+        }
+    }
+
+    fn role(&mut self, role: Role, source: RoleSource) -> &mut RoleTotals {
+        self.roles.entry((role, source)).or_insert(RoleTotals {
+            role,
+            source,
+            volume_mm3: 0.0,
+            length_mm: 0.0,
+            time_s: 0.0,
+        })
+    }
+
+    fn widen_box(&mut self, layer: &Layer, shape: &LayerShape) {
+        let bottom_mm = layer.z_mm - layer.height_mm;
+        for corner in shape.outline.iter().flat_map(|polygon| &polygon.outer) {
+            let [low, high] =
+                self.bbox.get_or_insert([[corner.x, corner.y, bottom_mm], [corner.x, corner.y, layer.z_mm]]);
+            for (axis, (least, most)) in
+                [(corner.x, corner.x), (corner.y, corner.y), (bottom_mm, layer.z_mm)].into_iter().enumerate()
+            {
+                low[axis] = low[axis].min(least);
+                high[axis] = high[axis].max(most);
+            }
+        }
+    }
+}
+
+/// Shape, section and footprint of one layer; `None` when it is no layer of the part.
+fn work_out(layer: &Layer) -> Option<Worked> {
+    if layer.kind != LayerKind::Part {
+        return None;
+    }
+    let shape = measure_layer(layer);
+    let section = layer_section(layer, &shape.roles);
+    let footprint = Footprint::of_layer(layer, &shape.roles);
+    Some(Worked { shape, section, footprint })
+}
+
+fn layer_measure(
+    layer: &Layer,
+    shape: LayerShape,
+    section: Option<Section>,
+    bond_area_mm2: Option<f64>,
+    detail: bool,
+) -> LayerMeasure {
+    let role_flow = role_flow(layer, &shape.roles);
+    let outline_area: f64 = shape.outline.iter().map(crate::geom::Polygon::area_mm2).sum();
+    let walls = shape.walls;
+    LayerMeasure {
+        index: shape.index,
+        z_mm: layer.z_mm,
+        height_mm: layer.height_mm,
+        time_s: layer.time_s,
+        volume_mm3: role_flow.iter().filter(|f| f.role.is_part()).map(|f| f.volume_mm3).sum(),
+        outline_area_mm2: (outline_area > 0.0).then_some(outline_area),
+        walls_min: walls.min,
+        walls_p05: walls.p05,
+        walls_median: walls.median,
+        wall_thickness_min: walls.thickness_min,
+        wall_thickness_p05_mm: walls.thickness_p05_mm,
+        wall_thickness_median_mm: walls.thickness_median_mm,
+        core_density: shape.core.as_ref().and_then(|c| c.density),
+        core_area_mm2: shape.core.as_ref().map_or(0.0, |c| c.area_mm2),
+        solid: shape.core.as_ref().is_none_or(|c| c.solid),
+        bond_area_mm2,
+        section,
+        lines: layer.lines,
+        bead_width_mm: wall_bead_width(layer, &shape.roles),
+        role_flow,
+        wall_samples: if detail { walls.samples } else { Vec::new() },
+    }
+}
+
+fn role_flow(layer: &Layer, roles: &[Role]) -> Vec<RoleFlow> {
+    let mut sums: BTreeMap<Role, StrandSum> = BTreeMap::new();
+    for (strand, &role) in layer.strands.iter().zip(roles) {
+        let sum = StrandSum::of(layer, strand);
+        let into = sums.entry(role).or_default();
+        into.volume_mm3 += sum.volume_mm3;
+        into.length_mm += sum.length_mm;
+    }
+    sums.into_iter()
+        .map(|(role, sum)| RoleFlow { role, volume_mm3: sum.volume_mm3, length_mm: sum.length_mm })
+        .collect()
+}
+
+/// Width that half the length of the wall beads stays under, mm.
+fn wall_bead_width(layer: &Layer, roles: &[Role]) -> Option<f64> {
+    let walls = layer
+        .strands
+        .iter()
+        .zip(roles)
+        .filter(|(strand, role)| !strand.ghost && matches!(role, Role::OuterWall | Role::InnerWall));
+    // One value for each millimetre, so that long beads count for more than short ones.
+    median(walls.flat_map(|(strand, _)| {
+        layer.strand_beads(strand).iter().flat_map(|bead| {
+            let times = bead.length_mm.ceil().clamp(1.0, 10_000.0) as usize;
+            std::iter::repeat_n(bead.width_mm, times)
+        })
+    }))
+}
+
+/// Plastic, path and time of one strand.
+#[derive(Debug, Clone, Copy, Default)]
+struct StrandSum {
+    volume_mm3: f64,
+    length_mm: f64,
+    time_s: f64,
+}
+
+impl StrandSum {
+    fn of(layer: &Layer, strand: &Strand) -> Self {
+        layer.strand_beads(strand).iter().fold(Self::default(), |sum, bead| Self {
+            volume_mm3: sum.volume_mm3 + bead.volume_mm3(),
+            length_mm: sum.length_mm + bead.length_mm,
+            time_s: sum.time_s + bead.time_s,
+        })
+    }
+}
+
+impl RoleTotals {
+    fn add(&mut self, sum: StrandSum) {
+        self.volume_mm3 += sum.volume_mm3;
+        self.length_mm += sum.length_mm;
+        self.time_s += sum.time_s;
+    }
+}

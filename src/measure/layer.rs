@@ -1,0 +1,63 @@
+//! The numbers of one layer.
+
+use crate::geom::Point;
+use crate::profile::Role;
+use crate::shape::{Section, WallSample};
+
+/// The numbers of one layer of the part.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LayerMeasure {
+    /// From 0 at the bed.
+    pub index: usize,
+    /// Top, mm.
+    pub z_mm: f64,
+    /// Thickness, mm.
+    pub height_mm: f64,
+    /// From the end of the layer below's last bead to the end of its own, s.
+    pub time_s: f64,
+    /// Plastic of the part in it, mm³.
+    pub volume_mm3: f64,
+    /// Area of the part's outline, mm².
+    pub outline_area_mm2: Option<f64>,
+    /// Least wall count over a stretch, and where.
+    pub walls_min: Option<(u32, Point)>,
+    /// 5th percentile of the wall count.
+    pub walls_p05: Option<u32>,
+    /// Median wall count.
+    pub walls_median: Option<u32>,
+    /// Least wall thickness over a stretch, mm, and where.
+    pub wall_thickness_min: Option<(f64, Point)>,
+    /// 5th percentile of the wall thickness, mm.
+    pub wall_thickness_p05_mm: Option<f64>,
+    /// Median wall thickness, mm.
+    pub wall_thickness_median_mm: Option<f64>,
+    /// Share of the core that is filled.
+    pub core_density: Option<f64>,
+    /// Area of the core, mm².
+    pub core_area_mm2: f64,
+    /// Its core leaves no gaps (or it has none).
+    pub solid: bool,
+    /// Area over which it rests on and fuses to the layer below, mm²; `None` on the first.
+    pub bond_area_mm2: Option<f64>,
+    /// Area and moments of what is deposited.
+    pub section: Option<Section>,
+    /// First and last line of the file with a bead of this layer.
+    pub lines: (u64, u64),
+    /// Length-weighted median width of its wall beads, mm.
+    pub bead_width_mm: Option<f64>,
+    /// Volume and path length by role, for the rules that look at flow.
+    pub role_flow: Vec<RoleFlow>,
+    /// Points on the outline with what was counted there; kept only when detail is asked for.
+    pub wall_samples: Vec<WallSample>,
+}
+
+/// Plastic laid in one role within one layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RoleFlow {
+    /// What it is for.
+    pub role: Role,
+    /// Plastic, mm³.
+    pub volume_mm3: f64,
+    /// Path, mm.
+    pub length_mm: f64,
+}

@@ -1,0 +1,148 @@
+//! The part as a whole.
+
+use super::LayerMeasure;
+
+/// Least, 5th percentile and median of something counted or measured along edges.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spread {
+    /// Least over a stretch.
+    pub min: f64,
+    /// 5th percentile.
+    pub p05: f64,
+    /// Median.
+    pub median: f64,
+}
+
+/// Facts of the part as a whole.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct PartMeasures {
+    /// Corners of the box around its outlines, mm: least and greatest x, y, z.
+    pub bbox_mm: Option<[[f64; 3]; 2]>,
+    /// Wall counts over layers that are not skin.
+    pub walls: Option<Spread>,
+    /// Wall thickness over layers that are not skin, mm.
+    pub wall_thickness_mm: Option<Spread>,
+    /// Typical share of the core that is filled, over layers that are not skin.
+    pub core_density: Option<f64>,
+    /// Solid layers under the thinnest roof.
+    pub top_skin_layers: Option<u32>,
+    /// Solid layers above the thinnest floor.
+    pub bottom_skin_layers: Option<u32>,
+    /// Typical layer thickness, mm.
+    pub layer_height_mm: Option<f64>,
+    /// Length-weighted median width of wall beads above the first layer, mm.
+    pub bead_width_mm: Option<f64>,
+}
+
+/// The middle value, or `None` of nothing. Values that are not numbers are left out.
+pub(super) fn median(values: impl IntoIterator<Item = f64>) -> Option<f64> {
+    quantile(values, 0.5)
+}
+
+/// The value a share `q` of the way up the sorted values (nearest rank), or `None` of nothing.
+pub(super) fn quantile(values: impl IntoIterator<Item = f64>, q: f64) -> Option<f64> {
+    let mut sorted: Vec<f64> = values.into_iter().filter(|v| v.is_finite()).collect();
+    sorted.sort_by(f64::total_cmp);
+    let last = sorted.len().checked_sub(1)?;
+    sorted.get((q * last as f64).round() as usize).copied()
+}
+
+/// Layers whose walls and core say something about the part: not the first (its beads are squeezed), and not
+/// skins, whose lines may run along the walls. Where a part is all skin, every layer counts.
+fn telling_layers(layers: &[LayerMeasure]) -> Vec<&LayerMeasure> {
+    let inner: Vec<_> = layers.iter().skip(1).filter(|l| !l.solid).collect();
+    if inner.is_empty() { layers.iter().collect() } else { inner }
+}
+
+impl PartMeasures {
+    /// Gathers what can be read off the layers alone; the box and skins are added by the pipeline.
+    #[must_use]
+    pub(super) fn from_layers(layers: &[LayerMeasure]) -> Self {
+        let telling = telling_layers(layers);
+        let walls = spread(
+            &telling,
+            |l| l.walls_min.map(|(count, _)| f64::from(count)),
+            |l| l.walls_p05.map(f64::from),
+            |l| l.walls_median.map(f64::from),
+        );
+        let wall_thickness_mm = spread(
+            &telling,
+            |l| l.wall_thickness_min.map(|(mm, _)| mm),
+            |l| l.wall_thickness_p05_mm,
+            |l| l.wall_thickness_median_mm,
+        );
+        Self {
+            walls,
+            wall_thickness_mm,
+            core_density: typical_density(&telling),
+            layer_height_mm: median(layers.iter().skip(1).map(|l| l.height_mm))
+                .or_else(|| layers.first().map(|l| l.height_mm)),
+            bead_width_mm: median(telling.iter().filter_map(|l| l.bead_width_mm)),
+            ..Self::default()
+        }
+    }
+}
+
+/// Core density of the part: cores are weighted by volume, so that a layer with a sliver of core does not
+/// speak as loud as one that is nearly all core.
+fn typical_density(layers: &[&LayerMeasure]) -> Option<f64> {
+    let mut filled = 0.0;
+    let mut whole = 0.0;
+    for layer in layers {
+        if let Some(density) = layer.core_density {
+            let volume = layer.core_area_mm2 * layer.height_mm;
+            filled += density * volume;
+            whole += volume;
+        }
+    }
+    (whole > 0.0).then(|| filled / whole)
+}
+
+fn spread(
+    layers: &[&LayerMeasure],
+    least: impl Fn(&LayerMeasure) -> Option<f64>,
+    p05: impl Fn(&LayerMeasure) -> Option<f64>,
+    middle: impl Fn(&LayerMeasure) -> Option<f64>,
+) -> Option<Spread> {
+    Some(Spread {
+        min: layers.iter().filter_map(|l| least(l)).min_by(f64::total_cmp)?,
+        p05: quantile(layers.iter().filter_map(|l| p05(l)), 0.05)?,
+        median: median(layers.iter().filter_map(|l| middle(l)))?,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Point;
+
+    fn layer(solid: bool, walls: u32, density: Option<f64>, area: f64) -> LayerMeasure {
+        LayerMeasure {
+            solid,
+            height_mm: 0.2,
+            walls_min: Some((walls, Point::default())),
+            walls_p05: Some(walls),
+            walls_median: Some(walls),
+            core_density: density,
+            core_area_mm2: area,
+            ..LayerMeasure::default()
+        }
+    }
+
+    #[test]
+    fn skins_do_not_speak_for_the_part() {
+        let layers =
+            [layer(true, 9, Some(1.0), 50.0), layer(false, 3, Some(0.2), 30.0), layer(false, 2, Some(0.4), 10.0)];
+        let part = PartMeasures::from_layers(&layers);
+        let walls = part.walls.expect("walls were counted");
+        assert_eq!((walls.min, walls.median), (2.0, 3.0));
+        assert!((part.core_density.expect("there is a core") - 0.25).abs() < 1e-12);
+    }
+
+    #[test]
+    fn nothing_gives_nothing() {
+        let part = PartMeasures::from_layers(&[]);
+        assert_eq!(part, PartMeasures::default());
+        assert_eq!(median([f64::NAN]), None);
+    }
+}

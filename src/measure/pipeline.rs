@@ -1,0 +1,215 @@
+//! The way from bytes to measurements.
+
+use super::collect::Collector;
+use super::totals::Totals;
+use super::watch::Watch;
+use super::{FileFacts, PrintMeasures};
+use crate::deposit::Depositor;
+use crate::diag::Severity;
+use crate::gcode::{self, Block};
+use crate::motion::{Motion, Step, Summary};
+use crate::profile::{Annotations, DwellUnit, Machine, Material};
+use std::collections::BTreeMap;
+
+/// What the user knows beside the file.
+#[derive(Debug)]
+pub struct Setup {
+    /// The machine that will run it.
+    pub machine: Machine,
+    /// Material of each tool.
+    pub materials: BTreeMap<u16, Material>,
+    /// Material of every tool that is not named.
+    pub material: Option<Material>,
+    /// What comments mean.
+    pub annotations: Annotations,
+    /// Keep every wall sample and the cuts.
+    pub detail: bool,
+    /// The first line that cannot be read is an error.
+    pub strict: bool,
+}
+
+impl Setup {
+    /// The material a tool lays, if the user said.
+    #[must_use]
+    pub fn material(&self, tool: u16) -> Option<&Material> {
+        self.materials.get(&tool).or(self.material.as_ref())
+    }
+
+    /// Diameter of a tool's filament, mm: the material's, else the machine's.
+    #[must_use]
+    pub fn filament_mm(&self, tool: u16) -> f64 {
+        self.material(tool).and_then(|m| m.filament_mm).unwrap_or(self.machine.filament_mm)
+    }
+
+    /// Tools whose filament may be named: the machine's, and those with a material of their own.
+    fn tool_count(&self) -> u16 {
+        let named = self.materials.keys().next_back().map_or(0, |&tool| tool.saturating_add(1));
+        named.max(self.machine.tools)
+    }
+}
+
+/// Told how many bytes have been read, now and then.
+pub type Progress<'a> = &'a mut dyn FnMut(u64);
+
+/// Why a file could not be measured.
+#[derive(Debug, thiserror::Error)]
+pub enum MeasureError {
+    /// Nothing in it lays plastic.
+    #[error("no plastic is laid anywhere in its {lines} lines; is this a G-code file for a printer?")]
+    NoDeposit {
+        /// Lines read.
+        lines: u64,
+    },
+    /// Strict reading met a line it could not read.
+    #[error("line {line}: {message}")]
+    BadLine {
+        /// Counted from 1.
+        line: u64,
+        /// What is wrong with it.
+        message: String,
+    },
+}
+
+/// Bytes between two reports of progress.
+const PROGRESS_STEP: u64 = 1 << 20;
+/// Measures a whole file.
+///
+/// # Errors
+/// [`MeasureError::NoDeposit`] when nothing is printed, [`MeasureError::BadLine`] when reading strictly.
+pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
+    let mut run = Run::new(setup);
+    let mut block = Block::default();
+    let mut steps = Vec::new();
+    let mut next_report = PROGRESS_STEP;
+    for line in gcode::lines(bytes) {
+        block.read(&line);
+        if setup.strict {
+            refuse_bad_line(&block)?;
+        }
+        run.motion.feed(&line, &block, &mut steps);
+        run.take_steps(&mut steps);
+        if line.start >= next_report {
+            progress(line.start);
+            next_report = line.start + PROGRESS_STEP;
+        }
+    }
+    run.motion.finish(&mut steps);
+    run.take_steps(&mut steps);
+    progress(bytes.len() as u64);
+    run.finish(bytes.len() as u64)
+}
+
+fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {
+    match &block.problem {
+        Some(problem) if problem.severity >= Severity::Warning => {
+            Err(MeasureError::BadLine { line: problem.line.unwrap_or_default(), message: problem.message.clone() })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Everything alive while a file is measured.
+struct Run<'a> {
+    setup: &'a Setup,
+    motion: Motion,
+    depositor: Depositor,
+    watch: Watch,
+    collector: Collector,
+}
+
+impl<'a> Run<'a> {
+    fn new(setup: &'a Setup) -> Self {
+        let mut motion = Motion::new(&setup.machine, &setup.annotations);
+        for tool in 0..setup.tool_count() {
+            motion = motion.with_filament_mm(tool, setup.filament_mm(tool));
+        }
+        Self {
+            setup,
+            motion,
+            depositor: Depositor::new(),
+            watch: Watch::default(),
+            collector: Collector::new(setup.detail),
+        }
+    }
+
+    fn take_steps(&mut self, steps: &mut Vec<Step>) {
+        for step in steps.drain(..) {
+            self.watch.step(&step);
+            self.depositor.push(&step, &mut |layer| self.collector.push(layer));
+        }
+    }
+
+    fn finish(mut self, bytes: u64) -> Result<PrintMeasures, MeasureError> {
+        let sums = self.depositor.finish(&mut |layer| self.collector.push(layer));
+        let summary = self.motion.summary();
+        let (totals, tools) = Totals::with_materials(&sums, summary.dwell_s, self.setup);
+        if !(totals.volume_mm3 > 0.0) {
+            return Err(MeasureError::NoDeposit { lines: summary.lines });
+        }
+        let collected = self.collector.finish();
+        Ok(PrintMeasures {
+            file: FileFacts {
+                bytes,
+                lines: summary.lines,
+                bad_lines: summary.bad_lines,
+                unknown_commands: summary.unknown_commands(),
+            },
+            totals,
+            tools,
+            roles: collected.roles,
+            agreement: collected.agreement,
+            layers: collected.layers,
+            part: collected.part,
+            cuts: collected.cuts,
+            flow: self.watch.finish(),
+            deposit_box_mm: sums.box_mm,
+            stops: sums.stops.clone(),
+            diagnostics: summary.diagnostics.clone(),
+            assumptions: assumptions(summary),
+        })
+    }
+}
+
+/// Where dialects disagree and this file depends on it: what was taken to hold.
+fn assumptions(summary: &Summary) -> Vec<String> {
+    let mut said = Vec::new();
+    if summary.dwells_by_p > 0 {
+        let unit = match summary.dwell_unit {
+            DwellUnit::Milliseconds => "milliseconds",
+            DwellUnit::Seconds => "seconds",
+        };
+        said.push(format!(
+            "P of G4 ({} times) was read as {unit}; dwell_p in the machine profile says so",
+            summary.dwells_by_p
+        ));
+    }
+    if summary.extruder_mode_matters > 0 {
+        let does = if summary.g90_sets_extruder { "also set" } else { "did not set" };
+        said.push(format!("G90 and G91 {does} the extruder's mode; g90_sets_extruder in the machine profile says so"));
+    }
+    if summary.tools_beyond_machine > 0 {
+        said.push("the file uses more tools than the machine profile has; they were taken for tools".to_owned());
+    }
+    if summary.machine_calls > 0 {
+        said.push(format!(
+            "{} T numbers are no tools of this machine and were taken for calls of the machine",
+            summary.machine_calls
+        ));
+    }
+    if summary.lines_after_end > 0 {
+        said.push(format!("{} lines after the end of the program never run", summary.lines_after_end));
+    }
+    if summary.block_delete_lines > 0 {
+        said.push(format!(
+            "{} lines that a block-delete switch would leave out were obeyed",
+            summary.block_delete_lines
+        ));
+    }
+    if summary.unmeasured_flow_moves > 0 {
+        said.push(format!(
+            "{} moves switch the flow on without saying how much: their plastic is not known and not counted",
+            summary.unmeasured_flow_moves
+        ));
+    }
+    said
+}

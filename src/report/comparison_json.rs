@@ -1,0 +1,65 @@
+//! Slices side by side as JSON: `beadwise/compare/1`.
+
+use crate::audit::Verdict;
+use crate::compare::Comparison;
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct ComparisonReport<'a> {
+    schema: &'static str,
+    slices: Vec<SliceReport<'a>>,
+    differences: &'a [String],
+}
+
+#[derive(Serialize)]
+struct SliceReport<'a> {
+    name: &'a str,
+    mass_g: Option<f64>,
+    volume_mm3: f64,
+    cost: Option<f64>,
+    time_s: f64,
+    layers: usize,
+    layer_height_mm: Option<f64>,
+    walls: Option<f64>,
+    wall_thickness_mm: Option<f64>,
+    core_density: Option<f64>,
+    bottom_skin_layers: Option<u32>,
+    top_skin_layers: Option<u32>,
+    least_section_mm2: Option<f64>,
+    least_bond_area_mm2: Option<f64>,
+    verdict: Verdict,
+    beaten_by: Option<&'a str>,
+}
+
+/// The comparison as JSON text, with a newline at its end.
+#[must_use]
+pub fn comparison_json(comparison: &Comparison) -> String {
+    let slices = comparison
+        .slices
+        .iter()
+        .zip(&comparison.beaten_by)
+        .map(|(s, beaten_by)| SliceReport {
+            name: &s.name,
+            mass_g: s.mass_g,
+            volume_mm3: s.volume_mm3,
+            cost: s.cost,
+            time_s: s.time_s,
+            layers: s.layers,
+            layer_height_mm: s.layer_height_mm,
+            walls: s.walls,
+            wall_thickness_mm: s.wall_thickness_mm,
+            core_density: s.core_density,
+            bottom_skin_layers: s.bottom_skin_layers,
+            top_skin_layers: s.top_skin_layers,
+            least_section_mm2: s.least_section_mm2,
+            least_bond_area_mm2: s.least_bond_area_mm2,
+            verdict: s.verdict,
+            beaten_by: beaten_by.and_then(|i| comparison.slices.get(i)).map(|s| s.name.as_str()),
+        })
+        .collect();
+    let report = ComparisonReport { schema: "beadwise/compare/1", slices, differences: &comparison.differences };
+    // Every value is a number, text, list or map with text keys: nothing that JSON cannot hold.
+    let mut text = serde_json::to_string_pretty(&report).unwrap_or_default();
+    text.push('\n');
+    text
+}

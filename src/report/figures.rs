@@ -1,0 +1,110 @@
+//! Numbers as people read them: with units and no more digits than they deserve.
+
+/// How numbers are written for this reader.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Figures {
+    inch: bool,
+}
+
+const MM_PER_INCH: f64 = 25.4;
+const GRAMS_PER_OUNCE: f64 = 28.349_523_125;
+
+impl Figures {
+    /// Millimetres and grams.
+    pub const METRIC: Self = Self { inch: false };
+    /// Inches and ounces.
+    pub const INCH: Self = Self { inch: true };
+
+    /// A length along the print, such as a height or a place.
+    #[must_use]
+    pub fn length(self, mm: f64) -> String {
+        if self.inch { format!("{:.3} in", mm / MM_PER_INCH) } else { format!("{mm:.2} mm") }
+    }
+
+    /// A length without its unit, for pairs and columns that name the unit once.
+    #[must_use]
+    pub fn bare_length(self, mm: f64) -> String {
+        if self.inch { format!("{:.3}", mm / MM_PER_INCH) } else { format!("{mm:.2}") }
+    }
+
+    /// The unit of [`Figures::bare_length`].
+    #[must_use]
+    pub const fn length_unit(self) -> &'static str {
+        if self.inch { "in" } else { "mm" }
+    }
+
+    /// A length of filament: metres from one metre up.
+    #[must_use]
+    pub fn filament(self, mm: f64) -> String {
+        match (self.inch, mm) {
+            (true, _) => format!("{:.1} ft", mm / MM_PER_INCH / 12.0),
+            (false, mm) if mm >= 1000.0 => format!("{:.2} m", mm / 1000.0),
+            (false, mm) => format!("{mm:.0} mm"),
+        }
+    }
+
+    /// A mass.
+    #[must_use]
+    pub fn mass(self, grams: f64) -> String {
+        if self.inch {
+            format!("{:.2} oz", grams / GRAMS_PER_OUNCE)
+        } else if grams >= 1000.0 {
+            format!("{:.2} kg", grams / 1000.0)
+        } else {
+            format!("{grams:.1} g")
+        }
+    }
+
+    /// An area.
+    #[must_use]
+    pub fn area(self, mm2: f64) -> String {
+        if self.inch { format!("{:.3} in²", mm2 / MM_PER_INCH.powi(2)) } else { format!("{mm2:.0} mm²") }
+    }
+
+    /// A volume.
+    #[must_use]
+    pub fn volume(self, mm3: f64) -> String {
+        if self.inch { format!("{:.3} in³", mm3 / MM_PER_INCH.powi(3)) } else { format!("{:.2} cm³", mm3 / 1000.0) }
+    }
+
+    /// A duration: the two largest units of days, hours, minutes and seconds.
+    #[must_use]
+    pub fn time(self, seconds: f64) -> String {
+        let whole = seconds.max(0.0).round() as u64;
+        let (days, hours, minutes) = (whole / 86_400, whole / 3600 % 24, whole / 60 % 60);
+        match (days, hours, minutes) {
+            (0, 0, 0) if seconds < 10.0 => format!("{seconds:.1} s"),
+            (0, 0, 0) => format!("{whole} s"),
+            (0, 0, minutes) => format!("{minutes} min {} s", whole % 60),
+            (0, hours, minutes) => format!("{hours} h {minutes} min"),
+            (days, hours, _) => format!("{days} d {hours} h"),
+        }
+    }
+
+    /// A share as a percentage.
+    #[must_use]
+    pub fn percent(self, share: f64) -> String {
+        format!("{:.0} %", share * 100.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_keep_their_two_largest_units() {
+        let figures = Figures::METRIC;
+        assert_eq!(figures.time(3.25), "3.2 s");
+        assert_eq!(figures.time(59.6), "1 min 0 s");
+        assert_eq!(figures.time(3725.0), "1 h 2 min");
+        assert_eq!(figures.time(90_000.0), "1 d 1 h");
+    }
+
+    #[test]
+    fn inches_and_ounces() {
+        assert_eq!(Figures::INCH.length(25.4), "1.000 in");
+        assert_eq!(Figures::INCH.mass(28.349_523_125), "1.00 oz");
+        assert_eq!(Figures::METRIC.filament(1234.0), "1.23 m");
+    }
+}
