@@ -5,6 +5,7 @@
 mod arcs;
 mod boolean;
 mod circle_fit;
+mod hull;
 mod moments;
 mod offset;
 mod point;
@@ -14,6 +15,7 @@ mod segment;
 pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
 pub use circle_fit::{Circle, CircleFit, bounds, fit_circle, widest_circle};
+pub use hull::{Span, convex_hull, spans, width_along};
 pub use moments::{Moments, Principal};
 pub use offset::{offset, offset_round};
 pub use point::Point;

@@ -1,0 +1,151 @@
+//! The openings of one layer's outline: holes, and bays open to the side.
+
+use crate::geom::{Point, Polygon, Ring, bounds, convex_hull, difference, signed_area};
+
+/// Narrower openings hold no hardware, mm: a 2 mm magnet is the smallest sold.
+pub(super) const LEAST_BORE_MM: f64 = 2.0;
+
+/// Twice the area over the edge's length of a circle of the least bore, with some room for rough edges.
+const LEAST_FULLNESS_MM: f64 = 0.9 * 0.5 * LEAST_BORE_MM;
+
+/// A place in a layer where an insert could lie.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Opening {
+    pub polygon: Polygon,
+    pub area_mm2: f64,
+    pub low: Point,
+    pub high: Point,
+    /// A bay: open to the side.
+    pub side: bool,
+}
+
+impl Opening {
+    /// `None` for cracks between beads and slopes' slivers, which are most of what an outline leaves open.
+    fn new(polygon: Polygon, side: bool) -> Option<Self> {
+        let area_mm2 = polygon.area_mm2();
+        let edge_mm: f64 = polygon.rings().map(|r| length_round(r)).sum();
+        let (low, high) = bounds(&polygon.outer)?;
+        let wide = 2.0 * area_mm2 >= LEAST_FULLNESS_MM * edge_mm;
+        let tall = (high.x - low.x).min(high.y - low.y) >= 0.95 * LEAST_BORE_MM;
+        (wide && tall).then_some(Self { polygon, area_mm2, low, high, side })
+    }
+
+    /// Whether the two could overlap at all.
+    pub fn is_near(&self, low: Point, high: Point) -> bool {
+        self.low.x < high.x && low.x < self.high.x && self.low.y < high.y && low.y < self.high.y
+    }
+}
+
+fn length_round(ring: &[Point]) -> f64 {
+    (0..ring.len()).map(|i| ring[i].distance(ring[(i + 1) % ring.len()])).sum()
+}
+
+/// Whether two polygons have the same corners in the same order, to a micrometre.
+pub(super) fn identical(a: &Polygon, b: &Polygon) -> bool {
+    let same_ring = |a: &Ring, b: &Ring| a.len() == b.len() && a.iter().zip(b).all(|(p, q)| (*p - *q).length() < 1e-3);
+    same_ring(&a.outer, &b.outer)
+        && a.holes.len() == b.holes.len()
+        && a.holes.iter().zip(&b.holes).all(|(a, b)| same_ring(a, b))
+}
+
+/// Every opening of a layer's outline that is wide enough for an insert.
+pub(super) fn openings(outline: &[Polygon]) -> Vec<Opening> {
+    let mut found: Vec<Opening> = Vec::new();
+    for polygon in outline {
+        found.extend(polygon.holes.iter().filter_map(|hole| hole_of(hole, outline)));
+        found.extend(bays(&polygon.outer).into_iter().filter_map(|bay| Opening::new(bay, true)));
+    }
+    found
+}
+
+/// A hole turned the right way round, with whatever stands in it as islands.
+fn hole_of(hole: &Ring, outline: &[Polygon]) -> Option<Opening> {
+    let forward = |ring: &Ring, left: bool| -> Ring {
+        if (signed_area(ring) > 0.0) == left { ring.clone() } else { ring.iter().rev().copied().collect() }
+    };
+    let empty = Opening::new(Polygon { outer: forward(hole, true), holes: Vec::new() }, false)?;
+    let islands: Vec<Ring> = outline
+        .iter()
+        .filter(|p| p.outer.first().is_some_and(|&q| is_inside(q, &empty)))
+        .map(|p| forward(&p.outer, false))
+        .collect();
+    if islands.is_empty() { Some(empty) } else { Opening::new(Polygon { holes: islands, ..empty.polygon }, false) }
+}
+
+fn is_inside(p: Point, opening: &Opening) -> bool {
+    if !opening.is_near(p - Point::new(1e-9, 1e-9), p + Point::new(1e-9, 1e-9)) {
+        return false;
+    }
+    let ring = &opening.polygon.outer;
+    (0..ring.len()).fold(false, |inside, i| {
+        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+        let crosses = (a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x;
+        inside != crosses
+    })
+}
+
+/// What lies between an outer ring and its convex hull.
+fn bays(outer: &Ring) -> Vec<Polygon> {
+    let hull = convex_hull(outer);
+    let least_mm2 = 0.25 * std::f64::consts::PI * LEAST_BORE_MM * LEAST_BORE_MM;
+    if signed_area(&hull) - signed_area(outer).abs() < least_mm2 {
+        return Vec::new();
+    }
+    let plain = |ring: Ring| [Polygon { outer: ring, holes: Vec::new() }];
+    difference(&plain(hull), &plain(outer.clone()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(points: &[(f64, f64)]) -> Ring {
+        points.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Ring {
+        ring(&[(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    }
+
+    fn reversed(mut ring: Ring) -> Ring {
+        ring.reverse();
+        ring
+    }
+
+    #[test]
+    fn holes_and_bays_are_found_and_cracks_are_not() {
+        let outer = ring(&[
+            (0.0, 0.0),
+            (30.0, 0.0),
+            (30.0, 5.0),
+            (24.0, 5.0),
+            (24.0, 9.0),
+            (30.0, 9.0),
+            (30.0, 12.0),
+            (0.0, 12.0),
+        ]);
+        let holes = vec![reversed(rectangle(3.0, 3.0, 8.0, 9.0)), reversed(rectangle(12.0, 2.0, 12.7, 10.0))];
+        let found = openings(&[Polygon { outer, holes }]);
+        assert_eq!(found.len(), 2);
+        assert!(!found[0].side && (found[0].area_mm2 - 30.0).abs() < 1e-9);
+        assert!(found[1].side && (found[1].area_mm2 - 24.0).abs() < 1e-3);
+        assert!(signed_area(&found[0].polygon.outer) > 0.0);
+    }
+
+    #[test]
+    fn a_post_in_a_hole_is_an_island() {
+        let frame =
+            Polygon { outer: rectangle(0.0, 0.0, 20.0, 16.0), holes: vec![reversed(rectangle(2.0, 2.0, 18.0, 14.0))] };
+        let post = Polygon { outer: rectangle(5.0, 5.0, 9.0, 8.0), holes: Vec::new() };
+        let found = openings(&[frame, post]);
+        assert_eq!(found.len(), 1);
+        assert!((found[0].area_mm2 - (16.0 * 12.0 - 12.0)).abs() < 1e-9);
+    }
+
+    #[test]
+    fn shifted_corners_are_not_identical() {
+        let a = Polygon { outer: rectangle(0.0, 0.0, 5.0, 3.0), holes: Vec::new() };
+        let b = Polygon { outer: rectangle(0.0, 0.0, 5.0, 3.1), holes: Vec::new() };
+        assert!(identical(&a, &a) && !identical(&a, &b));
+    }
+}

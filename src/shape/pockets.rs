@@ -1,0 +1,305 @@
+//! Pockets: holes of the outline followed from layer to layer, from the floor they start on to the roof
+//! that closes them, and what could be put in before it does.
+//!
+//! ```text
+//!   ##########################   roof: covers the opening, at once or over several layers
+//!   ######   last layer  ######  <- the printer stops after this one
+//!   ######               ######     steady section: an insert passes through every layer of it
+//!   ######  first layer  ######
+//!   ##########################   floor: the layer below fills the opening
+//! ```
+//!
+//! A bolt hole may go on through floor or roof, as under a captive nut: what counts is that an insert
+//! as wide as the pocket cannot pass. Cracks between beads, holes that change from layer to layer, holes
+//! that start at the bed or stay open, and lids that rest on nothing are not pockets.
+
+use super::LayerShape;
+use super::openings::{LEAST_BORE_MM, Opening, identical, openings};
+use super::pocket_ends::{Ending, Fate, Floor};
+use super::pocket_shape::{PlanFit, PocketShape, fit_plan};
+use super::rounds::median;
+use crate::geom::{Point, Polygon, difference, offset, widest_circle};
+use std::sync::Arc;
+
+/// Shallower places hold nothing, mm.
+const LEAST_DEPTH_MM: f64 = 0.8;
+
+/// How far an edge may come into the opening while an insert still passes, mm.
+const PASSES_MM: f64 = 0.1;
+
+/// Share of the opening that may be lost to bumps beyond that (seams), and how much it may widen.
+const BUMPS: f64 = 0.005;
+const WIDER: f64 = 1.15;
+
+/// Layers of a pocket whose shape is fitted.
+const FITTED: usize = 9;
+
+/// How an insert gets into a pocket.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Access {
+    /// Only while it is printed: the printer has to stop.
+    Closed,
+    /// From above, at any time.
+    Top,
+    /// From the side, at any time.
+    Side,
+}
+
+impl Access {
+    /// The word used in JSON and reports.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Closed => "closed",
+            Self::Top => "top",
+            Self::Side => "side",
+        }
+    }
+}
+
+/// The opening of a pocket in one layer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PocketLayer {
+    /// Index of the layer.
+    pub layer: usize,
+    /// Its top, mm.
+    pub z_mm: f64,
+    /// What it leaves open, outer ring counter-clockwise.
+    pub opening: Arc<Polygon>,
+}
+
+/// A place where an insert can be built in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pocket {
+    /// What it looks like from above.
+    pub shape: PocketShape,
+    /// Its middle, mm.
+    pub centre: Point,
+    /// Diameter, distance across flats, short side, or the widest circle inside, mm.
+    pub size_mm: f64,
+    /// Long side of a box, mm.
+    pub length_mm: Option<f64>,
+    /// Where its floor is, mm.
+    pub floor_z_mm: f64,
+    /// Where its roof is: the lowest layer that leaves less than a tenth open, mm. `None` without one.
+    pub roof_z_mm: Option<f64>,
+    /// From the floor to the roof, or to the top of the opening, mm.
+    pub depth_mm: f64,
+    /// How an insert gets in.
+    pub access: Access,
+    /// Last layer to print before the insert goes in: the last through whose opening something as wide as
+    /// the pocket passes. `None` when no stop is needed.
+    pub stop_after_layer: Option<usize>,
+    /// Its openings from the floor up, with those of a roof that narrows.
+    pub layers: Vec<PocketLayer>,
+}
+
+/// A hole while it is followed upwards.
+#[derive(Debug, Clone)]
+pub(super) struct Chain {
+    pub layers: Vec<PocketLayer>,
+    pub area_mm2: f64,
+    pub low: Point,
+    pub high: Point,
+    pub side: bool,
+    pub floor_z_mm: f64,
+    /// The opening less the rim that may come in: what has to stay free.
+    free: Vec<Polygon>,
+    /// Outline of the layer below the first, until the floor has been looked at.
+    below: Option<Arc<Vec<Polygon>>>,
+    floor: Option<Floor>,
+}
+
+impl Chain {
+    fn new(opening: Opening, shape: &LayerShape, below: Arc<Vec<Polygon>>) -> Self {
+        let polygon = Arc::new(opening.polygon);
+        Self {
+            free: offset(&[(*polygon).clone()], -PASSES_MM),
+            layers: vec![PocketLayer { layer: shape.index, z_mm: shape.z_mm, opening: polygon }],
+            area_mm2: opening.area_mm2,
+            low: opening.low,
+            high: opening.high,
+            side: opening.side,
+            floor_z_mm: shape.z_mm - shape.height_mm,
+            below: Some(below),
+            floor: None,
+        }
+    }
+
+    pub fn last(&self) -> Option<&PocketLayer> {
+        self.layers.last()
+    }
+
+    /// Goes up through an opening of the next layer if an insert that lies in the pocket passes it too.
+    fn continue_through(&mut self, opening: &Opening, shape: &LayerShape) -> bool {
+        let Some(last) = self.layers.last() else { return false };
+        if self.side != opening.side || !opening.is_near(self.low, self.high) {
+            return false;
+        }
+        let same = identical(&last.opening, &opening.polygon);
+        if !same && !self.passes(opening) {
+            return false;
+        }
+        // Layers alike share one polygon: a deep bore costs no more than a shallow one.
+        let polygon = if same { Arc::clone(&last.opening) } else { Arc::new(opening.polygon.clone()) };
+        self.layers.push(PocketLayer { layer: shape.index, z_mm: shape.z_mm, opening: polygon });
+        true
+    }
+
+    fn passes(&self, opening: &Opening) -> bool {
+        if !((1.0 / WIDER)..=WIDER).contains(&(opening.area_mm2 / self.area_mm2)) {
+            return false;
+        }
+        let taken: f64 =
+            difference(&self.free, std::slice::from_ref(&opening.polygon)).iter().map(Polygon::area_mm2).sum();
+        taken <= BUMPS * self.area_mm2
+    }
+
+    fn height_mm(&self) -> f64 {
+        self.last().map_or(0.0, |l| l.z_mm - self.floor_z_mm)
+    }
+
+    /// Looks at the floor as soon as the hole is deep enough to matter, then forgets the layer below it.
+    fn look_at_floor(&mut self) {
+        if self.layers.len() > 1
+            && self.height_mm() >= LEAST_DEPTH_MM - 1e-6
+            && let Some(below) = self.below.take()
+        {
+            self.floor = self.layers.first().map(|first| Floor::of(&first.opening, self.area_mm2, &below));
+        }
+    }
+
+    /// Deep enough, wide enough and on a floor.
+    fn is_pocket(&self) -> bool {
+        let middle = self.layers.get(self.layers.len() / 2);
+        self.floor.as_ref().is_some_and(Floor::holds)
+            && middle.and_then(|l| widest_circle(&l.opening, 0.01)).is_some_and(|c| is_wide(c.radius_mm))
+    }
+
+    fn fit(&self) -> Option<PlanFit> {
+        let step = self.layers.len().div_ceil(FITTED).max(1);
+        let fits: Vec<PlanFit> = self.layers.iter().step_by(step).filter_map(|l| fit_plan(&l.opening)).collect();
+        let count = |shape| fits.iter().filter(|f| f.shape == shape).count();
+        let shape = fits.iter().map(|f| f.shape).max_by_key(|&s| count(s))?;
+        let of = |what: fn(&PlanFit) -> Option<f64>| {
+            let values: Vec<f64> = fits.iter().filter(|f| f.shape == shape).filter_map(what).collect();
+            (!values.is_empty()).then(|| median(values))
+        };
+        Some(PlanFit {
+            shape,
+            centre: Point::new(of(|f| Some(f.centre.x))?, of(|f| Some(f.centre.y))?),
+            size_mm: of(|f| Some(f.size_mm))?,
+            length_mm: of(|f| f.length_mm),
+        })
+    }
+}
+
+/// A circle of this radius is as wide as the least bore; chords take a little off it.
+fn is_wide(radius_mm: f64) -> bool {
+    2.0 * radius_mm >= 0.975 * LEAST_BORE_MM
+}
+
+/// Follows pockets, fed layer by layer in print order.
+///
+/// Memory: one outline, and the openings of the holes that are open at the moment or were pockets.
+#[derive(Debug, Clone, Default)]
+pub struct Pockets {
+    open: Vec<Chain>,
+    ending: Vec<Ending>,
+    found: Vec<Pocket>,
+    below: Option<Arc<Vec<Polygon>>>,
+}
+
+impl Pockets {
+    /// Takes what was found in one layer of the part.
+    pub fn push(&mut self, shape: &LayerShape) {
+        let outline = Arc::new(shape.outline.clone());
+        let mut openings = openings(&outline);
+        let Some(below) = self.below.replace(Arc::clone(&outline)) else {
+            // Holes in the first layer start at the bed: they have no floor.
+            return;
+        };
+        for mut chain in std::mem::take(&mut self.open) {
+            match openings.iter().position(|o| chain.continue_through(o, shape)) {
+                Some(at) => {
+                    openings.swap_remove(at);
+                    chain.look_at_floor();
+                    self.open.push(chain);
+                }
+                None if chain.is_pocket() => self.ending.push(Ending::new(chain, &below)),
+                None => {}
+            }
+        }
+        self.end(shape, &outline);
+        self.open.extend(
+            openings
+                .into_iter()
+                .filter(|o| widest_circle(&o.polygon, 0.02).is_some_and(|c| is_wide(c.radius_mm)))
+                .map(|o| Chain::new(o, shape, Arc::clone(&below))),
+        );
+    }
+
+    /// Lets the layer decide what becomes of holes that have come to an end.
+    fn end(&mut self, shape: &LayerShape, outline: &[Polygon]) {
+        for mut ending in std::mem::take(&mut self.ending) {
+            match ending.step(shape, outline) {
+                Fate::Undecided => self.ending.push(ending),
+                fate => self.found.extend(pocket(ending, fate)),
+            }
+        }
+    }
+
+    /// Pockets from the bottom up, then by place.
+    #[must_use]
+    pub fn finish(mut self) -> Vec<Pocket> {
+        let nothing_above = self.below.take().unwrap_or_default();
+        for chain in std::mem::take(&mut self.open) {
+            if chain.is_pocket() {
+                self.found.extend(pocket(Ending::new(chain, &nothing_above), Fate::Open));
+            }
+        }
+        for mut ending in std::mem::take(&mut self.ending) {
+            let fate = ending.last_word();
+            self.found.extend(pocket(ending, fate));
+        }
+        self.found.sort_by(|a, b| {
+            let key = |p: &Pocket| [p.floor_z_mm, p.centre.y, p.centre.x];
+            key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
+        });
+        self.found
+    }
+}
+
+/// Makes a pocket of a hole that has come to its end, if it is one.
+fn pocket(ending: Ending, fate: Fate) -> Option<Pocket> {
+    let Ending { mut chain, above, .. } = ending;
+    let fit = chain.fit()?;
+    let (stop, open_to_mm) = chain.last().map(|l| (l.layer, l.z_mm))?;
+    let (access, roof_z_mm) = match fate {
+        Fate::Roofed { z_mm } if chain.side => (Access::Side, Some(z_mm)),
+        Fate::Roofed { z_mm } => (Access::Closed, Some(z_mm)),
+        // A bay open above as well is a notch in the part's edge.
+        Fate::Open if chain.side => return None,
+        Fate::Open => (Access::Top, None),
+        Fate::Nothing | Fate::Undecided => return None,
+    };
+    if access == Access::Closed {
+        chain.layers.extend(above);
+    }
+    Some(Pocket {
+        shape: fit.shape,
+        centre: fit.centre,
+        size_mm: fit.size_mm,
+        length_mm: fit.length_mm,
+        floor_z_mm: chain.floor_z_mm,
+        roof_z_mm,
+        depth_mm: roof_z_mm.unwrap_or(open_to_mm) - chain.floor_z_mm,
+        access,
+        stop_after_layer: (access == Access::Closed).then_some(stop),
+        layers: chain.layers,
+    })
+}
+
+#[cfg(test)]
+#[path = "pockets_tests.rs"]
+mod tests;
