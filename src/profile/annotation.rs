@@ -182,7 +182,9 @@ impl Annotations {
     /// What a comment says, if it says anything; `comment` may still carry its marker.
     #[must_use]
     pub fn remark(&self, comment: &[u8]) -> Option<Remark> {
-        if self.groups.is_empty() || comment.len() > MOST_BYTES {
+        // What this program wrote about its stops says nothing about the print.
+        let own = comment.trim_ascii_start().starts_with(b"beadwise");
+        if self.groups.is_empty() || comment.len() > MOST_BYTES || own {
             return None;
         }
         let mut memo = self.memo.lock().unwrap_or_else(PoisonError::into_inner);

@@ -1,5 +1,6 @@
 //! What a machine can do, and how it reads commands that dialects disagree about.
 
+use super::StopRules;
 use super::error::ProfileError;
 use super::library::{Kind, find_profile};
 use super::read::{Checked, Impossible, ensure, read_profile};
@@ -66,49 +67,6 @@ pub struct Machine {
     /// Where the numbers come from.
     #[serde(default)]
     pub source: Option<String>,
-}
-
-/// How a stop is written into a file.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct StopRules {
-    /// The line that makes the machine wait for a person; `M0` is the program stop of RS-274.
-    pub command: String,
-    /// Where the nozzle waits, mm (x, y); `None` for the front left corner of the bed.
-    pub park_mm: Option<[f64; 2]>,
-    /// How far it lifts above the layer, mm.
-    pub lift_mm: f64,
-    /// Filament pulled back before the lift, mm; 0 for none.
-    pub retract_mm: f64,
-    /// Speed of that, mm/s.
-    pub retract_mm_s: f64,
-    /// Filament fed on return beyond what was pulled back, mm.
-    pub prime_mm: f64,
-    /// Speed of travel at a stop, mm/s.
-    pub travel_mm_s: f64,
-    /// Speed of the lift, mm/s.
-    pub lift_mm_s: f64,
-    /// Nozzle temperature while it waits, °C; `None` holds the temperature it has.
-    pub standby_c: Option<f64>,
-    /// Where these numbers come from.
-    pub source: Option<String>,
-}
-
-impl Default for StopRules {
-    fn default() -> Self {
-        Self {
-            command: "M0".to_owned(),
-            park_mm: None,
-            lift_mm: 10.0,
-            retract_mm: 1.0,
-            retract_mm_s: 30.0,
-            prime_mm: 0.0,
-            travel_mm_s: 100.0,
-            lift_mm_s: 10.0,
-            standby_c: None,
-            source: None,
-        }
-    }
 }
 
 /// What waiting costs, s; reported apart from moving time.
@@ -241,7 +199,7 @@ impl Checked for Machine {
         let named = self.stop_codes.iter().all(|code| !code.trim().is_empty());
         ensure(named, "stop_codes", "must not hold an empty command")?;
         self.limits.check()?;
-        self.stop.check()?;
+        self.stop.check(&self.stop_codes)?;
         self.waits.check()
     }
 }
@@ -264,20 +222,6 @@ impl Limits {
         let deviation = self.corner_deviation_mm.is_none_or(|v| v > 0.0);
         ensure(deviation, "limits.corner_deviation_mm", "must be greater than 0")?;
         ensure(self.corner_step_mm_s.is_none_or(|v| positive(&v)), "limits.corner_step_mm_s", four)
-    }
-}
-
-impl StopRules {
-    fn check(&self) -> Result<(), Impossible> {
-        ensure(!self.command.trim().is_empty(), "stop.command", "must not be empty")?;
-        ensure(self.lift_mm >= 0.0 && self.lift_mm < 500.0, "stop.lift_mm", "must be from 0 to 500")?;
-        ensure(self.retract_mm >= 0.0 && self.retract_mm < 100.0, "stop.retract_mm", "must be from 0 to 100")?;
-        ensure(self.prime_mm >= 0.0 && self.prime_mm < 100.0, "stop.prime_mm", "must be from 0 to 100")?;
-        ensure(self.retract_mm_s > 0.0, "stop.retract_mm_s", "must be greater than 0")?;
-        ensure(self.travel_mm_s > 0.0, "stop.travel_mm_s", "must be greater than 0")?;
-        ensure(self.lift_mm_s > 0.0, "stop.lift_mm_s", "must be greater than 0")?;
-        let standby = self.standby_c.is_none_or(|c| (0.0..500.0).contains(&c));
-        ensure(standby, "stop.standby_c", "must be from 0 to 500")
     }
 }
 

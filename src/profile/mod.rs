@@ -21,15 +21,17 @@ mod material;
 mod read;
 mod role;
 mod sheet;
+mod stop_rules;
 mod strength_profile;
 
 pub use annotation::{AnnotationError, Annotations, Remark};
 pub use error::{ProfileError, WrongProfile};
 pub use insert::{Insert, InsertShape, MagnetGrade, MagnetGrades, Remanence};
 pub use library::{Found, Kind, find_profile, plain_name};
-pub use machine::{Corner, DwellUnit, Limits, Machine, StopRules, Waits};
+pub use machine::{Corner, DwellUnit, Limits, Machine, Waits};
 pub use material::{Lowering, Material, Needs, Pair, Stiffness, Strengths, Temperatures};
 pub use read::{Checked, Impossible, ensure, read_profile};
 pub use role::Role;
 pub use sheet::{GaugeError, GaugeTable, Metal, Spread, WireRule, gauge_table};
+pub use stop_rules::StopRules;
 pub use strength_profile::StrengthProfile;

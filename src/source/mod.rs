@@ -8,11 +8,13 @@
 //! Killed at any instant, the user has the whole old file or the whole new one. This room knows nothing of
 //! G-code.
 
+mod crc;
 mod error;
 mod mapped;
 mod read;
 mod write;
 
+pub use crc::crc32;
 pub use error::{ReadError, WriteError};
 pub use read::{Source, read_path, read_stream};
 pub use write::{Kept, Target, write_file};
