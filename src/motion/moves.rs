@@ -11,6 +11,8 @@ use super::words::{AXES, Words};
 const NO_FEED_MM_S: f64 = 25.0;
 /// Below this a move goes nowhere: its direction is rounding, mm.
 const SPECK_MM: f64 = 1e-6;
+/// What such a move may feed and still not stop the machine, mm: some steps of the last decimal of E words.
+const SPECK_FEED_MM: f64 = 1e-3;
 
 /// One commanded path before it is cut into straight pieces.
 struct Path {
@@ -115,8 +117,10 @@ impl Motion {
             return;
         }
         let step = self.step(path, length > 0.0, path.from, path.to, length, 1.0);
-        if length.max(path.fed_mm.abs()) < SPECK_MM {
-            let time_s = length.max(path.fed_mm.abs()) / path.feed_mm_s;
+        let speck_feed_mm = if length > 0.0 { SPECK_FEED_MM } else { SPECK_MM };
+        if length < SPECK_MM && path.fed_mm.abs() < speck_feed_mm {
+            // Too short to have a direction: it must not stop the machine, so it is no corner of the plan.
+            let time_s = (length / path.feed_mm_s).max(path.fed_mm.abs() / self.state.limits.speed_mm_s[3]);
             self.plan.push_passing(Step::Move(Move { time_s, ..step }), out);
         } else if length < SPECK_MM {
             let drive = self.filament_drive(path.fed_mm, path.feed_mm_s);

@@ -98,7 +98,8 @@ pub struct State {
     pub known: [bool; 3],
     /// How far a machine-made retraction has lifted the nozzle, mm.
     pub lift_mm: f64,
-    /// Where the extruder axis stands in the program's frame, mm (mm³ in volumetric mode).
+    /// Where the extruder axis stands in the program's frame, mm (mm³ in volumetric mode); over `unit_mm` it is what an
+    /// absolute E word would say.
     pub extruder: f64,
     /// Millimetres for each unit of length: 1 (G21) or 25.4 (G20).
     pub unit_mm: f64,
