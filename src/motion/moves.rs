@@ -11,6 +11,8 @@ use super::words::{AXES, Words};
 const NO_FEED_MM_S: f64 = 25.0;
 /// Below this a move goes nowhere: its direction is rounding, mm.
 const SPECK_MM: f64 = 1e-6;
+/// Speeds and accelerations are at least this, mm/s and mm/s².
+const LEAST: f64 = 1e-3;
 /// What such a move may feed and still not stop the machine, mm: some steps of the last decimal of E words.
 const SPECK_FEED_MM: f64 = 1e-3;
 
@@ -120,7 +122,7 @@ impl Motion {
         let speck_feed_mm = if length > 0.0 { SPECK_FEED_MM } else { SPECK_MM };
         if length < SPECK_MM && path.fed_mm.abs() < speck_feed_mm {
             // Too short to have a direction: it must not stop the machine, so it is no corner of the plan.
-            let time_s = (length / path.feed_mm_s).max(path.fed_mm.abs() / self.state.limits.speed_mm_s[3]);
+            let time_s = (length / path.feed_mm_s).max(path.fed_mm.abs() / self.state.limits.speed_mm_s[3].max(LEAST));
             self.plan.push_passing(Step::Move(Move { time_s, ..step }), out);
         } else if length < SPECK_MM {
             let drive = self.filament_drive(path.fed_mm, path.feed_mm_s);
@@ -176,8 +178,9 @@ impl Motion {
         }
         Drive {
             length_mm,
-            speed_mm_s,
-            accel_mm_s2,
+            // A limit of nothing in a profile must not make a time of infinity.
+            speed_mm_s: speed_mm_s.max(LEAST),
+            accel_mm_s2: accel_mm_s2.max(LEAST),
             direction: [direction; 2],
             corner: limits.corner(),
             joint: Joint::Corner,
@@ -190,8 +193,8 @@ impl Motion {
         let limits = &self.state.limits;
         Drive {
             length_mm: fed_mm.abs(),
-            speed_mm_s: feed_mm_s.min(limits.speed_mm_s[3]),
-            accel_mm_s2: limits.accel_retract_mm_s2.min(limits.accel_mm_s2[3]),
+            speed_mm_s: feed_mm_s.min(limits.speed_mm_s[3]).max(LEAST),
+            accel_mm_s2: limits.accel_retract_mm_s2.min(limits.accel_mm_s2[3]).max(LEAST),
             direction: [[0.0; 4]; 2],
             corner: limits.corner(),
             joint: Joint::Corner,

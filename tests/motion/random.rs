@@ -65,6 +65,18 @@ proptest! {
     }
 
     #[test]
+    fn impossible_limits_give_finite_times(limit in prop::sample::select(vec!["0", "-1", "nan", "1e-300", "inf"]), key in 0usize..5) {
+        let keys = ["speed_mm_s", "accel_mm_s2", "accel_print_mm_s2", "accel_travel_mm_s2", "accel_retract_mm_s2"];
+        let value = if key < 2 { format!("[{limit}, {limit}, {limit}, {limit}]") } else { limit.to_owned() };
+        let own = machine(&format!("[limits]\n{} = {value}", keys[key]));
+        let (steps, ..) = run_on(&own, "G1 X1 F600\nG1 E1\nG1 X2 Y1 E2\nG2 X5 I1.5 E3\nG10");
+        prop_assert!(!steps.is_empty());
+        for step in only_moves(&steps) {
+            prop_assert!(step.time_s.is_finite() && step.time_s >= 0.0);
+        }
+    }
+
+    #[test]
     fn any_bytes_at_all(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
         let text = String::from_utf8_lossy(&bytes).into_owned();
         let (steps, ..) = run_on(&machine(""), &text);
