@@ -29,9 +29,9 @@ pub struct Slice {
     pub wall_thickness_mm: Option<f64>,
     /// Typical share of the core that is filled.
     pub core_density: Option<f64>,
-    /// Solid layers above the thinnest floor.
+    /// Solid layers above most of the floors.
     pub bottom_skin_layers: Option<u32>,
-    /// Solid layers under the thinnest roof.
+    /// Solid layers under most of the roofs.
     pub top_skin_layers: Option<u32>,
     /// Least bond area of any layer above the first, mm².
     pub least_bond_area_mm2: Option<f64>,
@@ -62,8 +62,8 @@ impl Slice {
             walls: part.walls.map(|w| w.median),
             wall_thickness_mm: part.wall_thickness_mm.map(|w| w.median),
             core_density: part.core_density,
-            bottom_skin_layers: part.bottom_skin_layers,
-            top_skin_layers: part.top_skin_layers,
+            bottom_skin_layers: part.skins.bottom.layers,
+            top_skin_layers: part.skins.top.layers,
             least_bond_area_mm2: least(&mut measures.layers.iter().filter_map(|l| l.bond_area_mm2)),
             least_section_mm2: least(&mut measures.layers.iter().filter_map(|l| l.section.map(|s| s.area_mm2))),
             verdict,

@@ -5,7 +5,9 @@ use super::part::{PartMeasures, median};
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use crate::deposit::{Layer, LayerKind, Strand};
 use crate::profile::Role;
-use crate::shape::{Axis, Cuts, Footprint, LayerShape, Section, layer_section, measure_layer};
+use crate::shape::{
+    Axis, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, layer_section, measure_layer,
+};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
@@ -21,8 +23,10 @@ pub(super) struct Collector {
     layers: Vec<LayerMeasure>,
     roles: BTreeMap<(Role, RoleSource), RoleTotals>,
     agreement: WordsAgreement,
-    bbox: Option<[[f64; 3]; 2]>,
     cuts: [Cuts; 2],
+    skins: Skins,
+    rounds: Rounds,
+    pockets: Pockets,
 }
 
 /// What was gathered.
@@ -32,6 +36,7 @@ pub(super) struct Collected {
     pub(super) agreement: WordsAgreement,
     pub(super) part: PartMeasures,
     pub(super) cuts: [Cuts; 2],
+    pub(super) pockets: Vec<Pocket>,
 }
 
 /// What bond needs of the layer below.
@@ -56,8 +61,10 @@ impl Collector {
             layers: Vec::new(),
             roles: BTreeMap::new(),
             agreement: WordsAgreement::default(),
-            bbox: None,
             cuts: [Cuts::new(Axis::X), Cuts::new(Axis::Y)],
+            skins: Skins::default(),
+            rounds: Rounds::default(),
+            pockets: Pockets::default(),
         }
     }
 
@@ -72,13 +79,21 @@ impl Collector {
     /// The last layer has come.
     pub(super) fn finish(mut self) -> Collected {
         self.work_through();
-        let part = PartMeasures { bbox_mm: self.bbox, ..PartMeasures::from_layers(&self.layers) };
+        let (rounds, extent) = self.rounds.finish();
+        let skins = self.skins.finish();
+        let part = PartMeasures {
+            bbox_mm: extent.map(|e| [e.low_mm, e.high_mm]),
+            rounds,
+            skins,
+            ..PartMeasures::from_layers(&self.layers)
+        };
         Collected {
             layers: self.layers,
             roles: self.roles.into_values().collect(),
             agreement: self.agreement,
             part,
             cuts: self.cuts,
+            pockets: self.pockets.finish(),
         }
     }
 
@@ -98,7 +113,9 @@ impl Collector {
     fn add_part_layer(&mut self, layer: &Layer, worked: Worked) {
         let Worked { shape, section, footprint } = worked;
         self.add_roles(layer, Some(&shape.roles));
-        self.widen_box(layer, &shape);
+        self.skins.push(layer, &shape);
+        self.rounds.push(&shape);
+        self.pockets.push(&shape);
         for cuts in &mut self.cuts {
             cuts.push(layer, &shape.roles);
         }
@@ -142,20 +159,6 @@ impl Collector {
             length_mm: 0.0,
             time_s: 0.0,
         })
-    }
-
-    fn widen_box(&mut self, layer: &Layer, shape: &LayerShape) {
-        let bottom_mm = layer.z_mm - layer.height_mm;
-        for corner in shape.outline.iter().flat_map(|polygon| &polygon.outer) {
-            let [low, high] =
-                self.bbox.get_or_insert([[corner.x, corner.y, bottom_mm], [corner.x, corner.y, layer.z_mm]]);
-            for (axis, (least, most)) in
-                [(corner.x, corner.x), (corner.y, corner.y), (bottom_mm, layer.z_mm)].into_iter().enumerate()
-            {
-                low[axis] = low[axis].min(least);
-                high[axis] = high[axis].max(most);
-            }
-        }
     }
 }
 

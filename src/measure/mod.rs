@@ -24,7 +24,7 @@ pub use totals::{RoleSource, RoleTotals, TimeTotals, ToolTotals, Totals, WordsAg
 
 use crate::deposit::SeenStop;
 use crate::diag::Diagnostic;
-use crate::shape::Cuts;
+use crate::shape::{Cuts, Pocket};
 
 /// Everything measured in one file.
 #[derive(Debug, Clone)]
@@ -43,6 +43,8 @@ pub struct PrintMeasures {
     pub layers: Vec<LayerMeasure>,
     /// The part as a whole.
     pub part: PartMeasures,
+    /// Places where an insert can be built in, and slots that are open.
+    pub pockets: Vec<Pocket>,
     /// Cuts across the part along x and along y.
     pub cuts: [Cuts; 2],
     /// Flow and temperature while depositing.

@@ -1,6 +1,7 @@
 //! The part as a whole.
 
 use super::LayerMeasure;
+use crate::shape::{Round, SkinMap};
 
 /// Least, 5th percentile and median of something counted or measured along edges.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,10 +25,10 @@ pub struct PartMeasures {
     pub wall_thickness_mm: Option<Spread>,
     /// Typical share of the core that is filled, over layers that are not skin.
     pub core_density: Option<f64>,
-    /// Solid layers under the thinnest roof.
-    pub top_skin_layers: Option<u32>,
-    /// Solid layers above the thinnest floor.
-    pub bottom_skin_layers: Option<u32>,
+    /// Solid layers that close the core under roofs and above floors.
+    pub skins: SkinMap,
+    /// Circles of its edges: holes and bosses.
+    pub rounds: Vec<Round>,
     /// Typical layer thickness, mm.
     pub layer_height_mm: Option<f64>,
     /// Length-weighted median width of wall beads above the first layer, mm.

@@ -160,6 +160,7 @@ impl<'a> Run<'a> {
             agreement: collected.agreement,
             layers: collected.layers,
             part: collected.part,
+            pockets: collected.pockets,
             cuts: collected.cuts,
             flow: self.watch.finish(),
             deposit_box_mm: sums.box_mm,

@@ -160,8 +160,8 @@ fn write_part(text: &mut String, measures: &PrintMeasures, figures: Figures, pai
     writeln!(
         text,
         "  skins     floor {}, roof {}, where thinnest",
-        count(part.bottom_skin_layers),
-        count(part.top_skin_layers)
+        count(part.skins.bottom.layers),
+        count(part.skins.top.layers)
     )
 }
 

@@ -6,12 +6,14 @@ mod wire;
 
 use super::AuditedFile;
 use crate::audit::Finding;
+use crate::geom::Moments;
 use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
-use crate::shape::Section;
+use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section};
 use wire::{
-    AuditReport, FileReport, FindingReport, LayerReport, PartReport, RoleReport, SectionReport, SpreadReport,
-    StopReport, StrengthReport, ToolReport, TotalsReport,
+    AcrossXReport, AcrossYReport, AuditReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport,
+    PocketReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport, ToolReport,
+    TotalsReport,
 };
 
 /// The audit of one file as JSON text, with a newline at its end.
@@ -43,7 +45,7 @@ fn audit_report(file: &AuditedFile, detail: bool) -> AuditReport<'_> {
         words_agree: measures.agreement.share(),
         layers: measures.layers.iter().map(|l| layer(l, detail)).collect(),
         part: part(&measures.part),
-        pockets: Vec::new(),
+        pockets: measures.pockets.iter().enumerate().map(|(i, p)| pocket(i, p)).collect(),
         stops: measures
             .stops
             .iter()
@@ -53,7 +55,7 @@ fn audit_report(file: &AuditedFile, detail: bool) -> AuditReport<'_> {
         findings: file.audit.findings.iter().map(finding).collect(),
         verdict: file.audit.verdict,
         assumptions: &measures.assumptions,
-        cuts: None,
+        cuts: detail.then(|| cuts(&measures.cuts)),
     }
 }
 
@@ -155,16 +157,74 @@ fn part(part: &PartMeasures) -> PartReport {
         walls: spread(part.walls),
         wall_thickness_mm: spread(part.wall_thickness_mm),
         core_density: part.core_density,
-        top_skin_layers: part.top_skin_layers,
-        bottom_skin_layers: part.bottom_skin_layers,
+        top_skin_layers: part.skins.top.layers,
+        bottom_skin_layers: part.skins.bottom.layers,
         layer_height_mm: part.layer_height_mm,
         bead_width_mm: part.bead_width_mm,
-        rounds: Vec::new(),
+        rounds: part.rounds.iter().map(round).collect(),
     }
 }
 
 fn spread(spread: Option<Spread>) -> SpreadReport {
     SpreadReport { min: spread.map(|s| s.min), p05: spread.map(|s| s.p05), median: spread.map(|s| s.median) }
+}
+
+fn round(round: &Round) -> RoundReport {
+    RoundReport {
+        kind: round.kind.word(),
+        cx_mm: round.centre.x,
+        cy_mm: round.centre.y,
+        d_mm: round.diameter_mm,
+        z0_mm: round.z0_mm,
+        z1_mm: round.z1_mm,
+    }
+}
+
+fn pocket(index: usize, pocket: &Pocket) -> PocketReport {
+    PocketReport {
+        id: format!("p{}", index + 1),
+        shape: pocket.shape.word(),
+        cx_mm: pocket.centre.x,
+        cy_mm: pocket.centre.y,
+        size_mm: pocket.size_mm,
+        length_mm: pocket.length_mm,
+        floor_z_mm: pocket.floor_z_mm,
+        roof_z_mm: pocket.roof_z_mm,
+        depth_mm: pocket.depth_mm,
+        access: pocket.access.word(),
+        stop_after_layer: pocket.stop_after_layer,
+        fits: Vec::new(),
+    }
+}
+
+fn cuts(cuts: &[Cuts; 2]) -> CutsReport {
+    let [along_x, along_y] = cuts;
+    let sums = |cuts: &Cuts| cuts.slabs(SLAB_MM).iter().map(|cut| (cut.at_mm, Cut::total(cut))).collect::<Vec<_>>();
+    CutsReport {
+        x: sums(along_x)
+            .into_iter()
+            .map(|(at_mm, Moments { area_mm2, centroid, ixx_mm4, iyy_mm4, .. })| AcrossXReport {
+                at_mm,
+                area_mm2,
+                cy_mm: centroid.x,
+                cz_mm: centroid.y,
+                // In the plane of the cut y lies along the first axis and z along the second.
+                iyy_mm4: ixx_mm4,
+                izz_mm4: iyy_mm4,
+            })
+            .collect(),
+        y: sums(along_y)
+            .into_iter()
+            .map(|(at_mm, Moments { area_mm2, centroid, ixx_mm4, iyy_mm4, .. })| AcrossYReport {
+                at_mm,
+                area_mm2,
+                cx_mm: centroid.x,
+                cz_mm: centroid.y,
+                ixx_mm4,
+                izz_mm4: iyy_mm4,
+            })
+            .collect(),
+    }
 }
 
 fn finding(finding: &Finding) -> FindingReport<'_> {

@@ -181,12 +181,28 @@ pub struct FindingReport<'a> {
 
 #[derive(Debug, Serialize)]
 pub struct CutsReport {
-    pub x: Vec<CutReport>,
-    pub y: Vec<CutReport>,
+    pub x: Vec<AcrossXReport>,
+    pub y: Vec<AcrossYReport>,
 }
 
+/// A cut at one x: moments about the y and z axes through the cut's centroid (iyy is the integral of z²).
 #[derive(Debug, Serialize)]
-pub struct CutReport {
+pub struct AcrossXReport {
     pub at_mm: f64,
     pub area_mm2: f64,
+    pub cy_mm: f64,
+    pub cz_mm: f64,
+    pub iyy_mm4: f64,
+    pub izz_mm4: f64,
+}
+
+/// A cut at one y: moments about the x and z axes through the cut's centroid (ixx is the integral of z²).
+#[derive(Debug, Serialize)]
+pub struct AcrossYReport {
+    pub at_mm: f64,
+    pub area_mm2: f64,
+    pub cx_mm: f64,
+    pub cz_mm: f64,
+    pub ixx_mm4: f64,
+    pub izz_mm4: f64,
 }
