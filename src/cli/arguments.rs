@@ -39,6 +39,10 @@ pub enum Command {
     Audit(AuditArguments),
     /// Show two or more slices of a part side by side.
     Compare(CompareArguments),
+    /// Reckon the force a job asks, by handbook formulas.
+    Load(super::load::LoadArguments),
+    /// List, show or check profiles.
+    Profiles(super::profiles::ProfilesArguments),
 }
 
 impl Command {

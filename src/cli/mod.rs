@@ -3,7 +3,9 @@
 mod arguments;
 mod audit;
 mod compare;
+mod load;
 mod outcome;
+mod profiles;
 mod progress;
 mod setup;
 mod terminal;
@@ -26,6 +28,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Outcome {
     let result = match arguments.command {
         Command::Audit(asked) => audit::run(&asked, &terminal),
         Command::Compare(asked) => compare::run(&asked, &terminal),
+        Command::Load(asked) => load::run(&asked, &terminal),
+        Command::Profiles(asked) => profiles::run(&asked, &terminal),
     };
     result.unwrap_or_else(|trouble| {
         terminal.complain(&trouble);

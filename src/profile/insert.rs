@@ -219,7 +219,7 @@ const GRADES: &str = "magnet-grades";
 
 #[derive(serde::Deserialize)]
 #[serde(deny_unknown_fields)]
-struct InsertFile {
+pub(super) struct InsertFile {
     #[serde(default)]
     insert: Vec<Insert>,
 }

@@ -134,3 +134,12 @@ pub fn not_found(what: &'static str, name: &str, known: &[&str]) -> ProfileError
     let meant = meant.map_or_else(String::new, |near| format!(" (did you mean `{near}`?)"));
     ProfileError::NotFound { what, name: name.to_owned(), meant, known: known.join(", ") }
 }
+
+/// What a profile's first comment or its `name` says, for lists.
+#[must_use]
+pub fn profile_title(text: &str) -> Option<&str> {
+    let first = text.lines().next()?;
+    let title = first.strip_prefix('#').map(str::trim);
+    let named = || text.lines().find_map(|l| l.strip_prefix("reason = \"")).map(|l| l.trim_end_matches('"'));
+    title.or_else(named)
+}

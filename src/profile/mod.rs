@@ -13,9 +13,11 @@
 //! units are errors that point at the line and suggest the key that was meant. Every number has a source.
 
 pub mod annotation;
+mod check;
 mod error;
 mod insert;
 mod library;
+mod load_case;
 pub mod machine;
 mod material;
 mod read;
@@ -25,9 +27,11 @@ mod stop_rules;
 mod strength_profile;
 
 pub use annotation::{AnnotationError, Annotations, Remark};
+pub use check::check_profile;
 pub use error::{ProfileError, WrongProfile};
 pub use insert::{Insert, InsertShape, MagnetGrade, MagnetGrades, Remanence};
-pub use library::{Found, Kind, find_profile, plain_name};
+pub use library::{Found, Kind, find_profile, plain_name, profile_title};
+pub use load_case::{Axis, CaseKind, Face, Held, LoadCase, LoadCases};
 pub use machine::{Corner, DwellUnit, Limits, Machine, Waits};
 pub use material::{Lowering, Material, Needs, Pair, Stiffness, Strengths, Temperatures};
 pub use read::{Checked, Impossible, ensure, read_profile};

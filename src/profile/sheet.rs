@@ -60,6 +60,9 @@ pub struct Metal {
     pub tensile_mpa: Spread,
     /// Shear strength as a share of tensile strength.
     pub shear_share: Spread,
+    /// Clearance of a punch on each side, as a share of the thickness.
+    #[serde(default)]
+    pub clearance_share: Option<f64>,
     /// What to mind with it.
     #[serde(default)]
     pub note: Option<String>,
@@ -118,7 +121,8 @@ impl GaugeTable {
     #[must_use]
     pub fn thickness_mm(&self, gauge: u32) -> Option<f64> {
         let number = gauge.to_string();
-        let by_weight = || Some(self.lb_ft2.get(&number)? / self.lb_ft2_per_in?);
+        // Sheet is sold by the listed thickness, which is the weight's rounded to a ten-thousandth of an inch.
+        let by_weight = || Some((self.lb_ft2.get(&number)? / self.lb_ft2_per_in? * 1e4).round() / 1e4);
         let by_rule = || {
             let wire = self.wire.as_ref().filter(|w| (w.thickest..=w.first_gauge).contains(&gauge))?;
             let steps = f64::from(wire.first_gauge.saturating_sub(gauge)) / f64::from(wire.steps);
@@ -157,13 +161,13 @@ pub enum GaugeError {
 
 #[derive(serde::Deserialize)]
 #[serde(deny_unknown_fields)]
-struct MetalFile {
+pub(super) struct MetalFile {
     metal: Vec<Metal>,
 }
 
 #[derive(serde::Deserialize)]
 #[serde(deny_unknown_fields)]
-struct GaugeFile {
+pub(super) struct GaugeFile {
     table: Vec<GaugeTable>,
 }
 
