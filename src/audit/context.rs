@@ -1,7 +1,7 @@
 //! What rules may look at.
 
 use crate::measure::{LayerMeasure, PrintMeasures, Setup};
-use crate::profile::StrengthProfile;
+use crate::profile::{Material, StrengthProfile};
 
 /// What rules may look at: measurements, and what was asked.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +19,18 @@ impl<'a> AuditContext<'a> {
     #[must_use]
     pub fn asks_something(&self) -> bool {
         self.strength.is_some()
+    }
+
+    /// Materials that are laid, each once.
+    #[must_use]
+    pub fn materials(&self) -> Vec<&'a Material> {
+        let mut materials: Vec<&Material> = Vec::new();
+        for material in self.measures.tools.iter().filter_map(|t| self.setup.material(t.tool)) {
+            if !materials.iter().any(|m| m.name == material.name) {
+                materials.push(material);
+            }
+        }
+        materials
     }
 
     /// Layers of the part, from the bed up in print order.

@@ -42,7 +42,13 @@ fn write_verdict(text: &mut String, file: &AuditedFile, paint: Paint) -> std::fm
         (None, Verdict::Pass) => "carries its load with the reserve that was asked for".to_owned(),
         (None, _) => "does not carry its load with the reserve that was asked for".to_owned(),
     };
-    writeln!(text, "{verdict}  {}: {asked}", paint.strong(&file.name))
+    let head = format!("{}: {asked}", file.name);
+    let mut lines = wrap(&head, WIDTH - 13).into_iter();
+    writeln!(text, "{verdict}  {}", paint.strong(&lines.next().unwrap_or_default()))?;
+    for line in lines {
+        writeln!(text, "      {line}")?;
+    }
+    Ok(())
 }
 
 fn write_findings(
@@ -88,12 +94,11 @@ fn place(finding: &Finding, figures: Figures) -> String {
         parts.push(if first == last { format!("layer {first}") } else { format!("layers {first}-{last}") });
     }
     if let Some((low, high)) = finding.z_mm {
-        parts.push(format!(
-            "z {} to {} {}",
-            figures.bare_length(low),
-            figures.bare_length(high),
-            figures.length_unit()
-        ));
+        parts.push(if low == high {
+            format!("z {}", figures.length(low))
+        } else {
+            format!("z {} to {} {}", figures.bare_length(low), figures.bare_length(high), figures.length_unit())
+        });
     }
     if let Some(at) = finding.at {
         parts.push(format!("near x {} y {}", figures.bare_length(at.x), figures.bare_length(at.y)));
@@ -112,19 +117,16 @@ fn write_figures(text: &mut String, measures: &PrintMeasures, figures: Figures, 
     writeln!(text, "  plastic   {}, {mass}{cost}", figures.volume(totals.volume_mm3))?;
     writeln!(text, "  filament  {}", figures.filament(totals.filament_mm))?;
     let time = &totals.time;
-    writeln!(
-        text,
-        "  time      {} (laying {}, travel {}, retraction {}{})",
-        figures.time(time.total_s()),
+    writeln!(text, "  time      {}", figures.time(time.total_s()))?;
+    let waiting_s = time.dwell_s + time.waiting_s;
+    let waiting = if waiting_s > 0.0 { format!(", waiting {}", figures.time(waiting_s)) } else { String::new() };
+    let split = format!(
+        "laying {}, travel {}, retraction {}{waiting}",
         figures.time(time.depositing_s),
         figures.time(time.travel_s),
-        figures.time(time.retraction_s),
-        if time.dwell_s + time.waiting_s > 0.0 {
-            format!(", waiting {}", figures.time(time.dwell_s + time.waiting_s))
-        } else {
-            String::new()
-        }
-    )?;
+        figures.time(time.retraction_s)
+    );
+    writeln!(text, "            {}", paint.faint(&split))?;
     if measures.tools.len() > 1 {
         for tool in &measures.tools {
             let name = tool.material.as_deref().unwrap_or("material not named");

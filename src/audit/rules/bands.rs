@@ -4,10 +4,28 @@
 
 use crate::audit::Finding;
 use crate::measure::LayerMeasure;
+use std::ops::Range;
 
 /// Runs of neighbouring layers for which `is_bad` holds.
 pub(super) fn bands(layers: &[LayerMeasure], is_bad: impl Fn(&LayerMeasure) -> bool) -> Vec<&[LayerMeasure]> {
     layers.chunk_by(|a, b| is_bad(a) == is_bad(b)).filter(|band| band.first().is_some_and(&is_bad)).collect()
+}
+
+/// Runs of neighbouring places from 0 to `count` for which `is_bad` holds.
+pub(super) fn bands_by_place(count: usize, is_bad: impl Fn(usize) -> bool) -> Vec<Range<usize>> {
+    let mut runs = Vec::new();
+    let mut start = None;
+    for place in 0..=count {
+        match (place < count && is_bad(place), start) {
+            (true, None) => start = Some(place),
+            (false, Some(from)) => {
+                runs.push(from..place);
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    runs
 }
 
 /// The finding with the layers, heights and first line of a band.
@@ -39,6 +57,12 @@ mod tests {
                 ..LayerMeasure::default()
             })
             .collect()
+    }
+
+    #[test]
+    fn places_join_up_to_the_last() {
+        assert_eq!(bands_by_place(6, |i| i != 0 && i != 3), [1..3, 4..6]);
+        assert!(bands_by_place(0, |_| true).is_empty());
     }
 
     #[test]

@@ -3,7 +3,12 @@
 use super::Rule;
 use super::bands::{bands, over};
 use crate::audit::{AuditContext, Finding, Weight};
-use crate::profile::Material;
+use crate::measure::LayerMeasure;
+
+/// Bonding depends on the time between layers only within the first few seconds (Ai & Vogt, Progress in Additive
+/// Manufacturing (2022), DOI 10.1007/s40964-022-00275-w, abstract), so a long time by itself is no fault; a layer
+/// that takes this many times as long as the rest is worth a word.
+const FAR_ABOVE: f64 = 4.0;
 
 /// Time per layer against what the material wants.
 pub(super) struct LayerTime;
@@ -18,9 +23,9 @@ impl Rule for LayerTime {
     }
 
     fn check(&self, context: &AuditContext<'_>) -> Vec<Finding> {
-        let materials = || context.measures.tools.iter().filter_map(|t| context.setup.material(t.tool));
-        let least = materials().filter_map(|m: &Material| m.min_layer_s).max_by(f64::total_cmp);
-        let most = materials().filter_map(|m: &Material| m.max_layer_s).min_by(f64::total_cmp);
+        let materials = context.materials();
+        let least = materials.iter().filter_map(|m| m.min_layer_s).max_by(f64::total_cmp);
+        let most = materials.iter().filter_map(|m| m.max_layer_s).min_by(f64::total_cmp);
         // Nothing is laid onto the last layer, and the first rests on a bed that is warm by itself.
         let layers = context.layers();
         let inner = layers.get(1..layers.len().saturating_sub(1)).unwrap_or_default();
@@ -37,23 +42,23 @@ impl Rule for LayerTime {
             }));
         }
         if let Some(most) = most {
-            found.extend(bands(inner, |l| l.time_s > most).into_iter().map(|band| {
+            let much = most.max(FAR_ABOVE * usual_time_s(inner));
+            found.extend(bands(inner, |l| l.time_s > much).into_iter().map(|band| {
                 let slowest = band.iter().map(|l| l.time_s).max_by(f64::total_cmp).unwrap_or_default();
                 let message = format!(
-                    "a layer takes {:.0} s; past {most:.0} s the layer below is too cold to bond well",
-                    slowest
+                    "a layer takes {slowest:.0} s, far longer than the rest; the layer below it is cold and bonds less well"
                 );
-                over(
-                    Finding::new(
-                        "slow-layer",
-                        Weight::Warning,
-                        message,
-                        "print fewer copies at once, or in a warm chamber",
-                    ),
-                    band,
-                )
+                let remedy = "look what keeps the machine there; split the print, or use a warm chamber";
+                over(Finding::new("slow-layer", Weight::Note, message, remedy), band)
             }));
         }
         found
     }
+}
+
+/// Median time of layers, s; 0 when there are none.
+fn usual_time_s(layers: &[LayerMeasure]) -> f64 {
+    let mut times: Vec<f64> = layers.iter().map(|l| l.time_s).collect();
+    times.sort_by(f64::total_cmp);
+    times.get(times.len() / 2).copied().unwrap_or_default()
 }

@@ -17,8 +17,7 @@ impl Rule for MaterialAndMachine {
     }
 
     fn check(&self, context: &AuditContext<'_>) -> Vec<Finding> {
-        let used = context.measures.tools.iter().filter_map(|t| context.setup.material(t.tool));
-        used.flat_map(|material| needs(material, context)).collect()
+        context.materials().into_iter().flat_map(|material| needs(material, context)).collect()
     }
 }
 

@@ -30,10 +30,8 @@ impl Rule for Temperature {
                 None => {}
             }
         }
-        for tool in &context.measures.tools {
-            if let (Some(material), Some(bed)) = (context.setup.material(tool.tool), flow.bed_c) {
-                found.extend(bed_range(material, bed));
-            }
+        if let Some(bed) = flow.bed_c {
+            found.extend(context.materials().into_iter().filter_map(|material| bed_range(material, bed)));
         }
         found
     }
