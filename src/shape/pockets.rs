@@ -11,7 +11,8 @@
 //!
 //! A bolt hole may go on through floor or roof, as under a captive nut: what counts is that an insert
 //! as wide as the pocket cannot pass. Cracks between beads, holes that change from layer to layer, holes
-//! that start at the bed or stay open, and lids that rest on nothing are not pockets.
+//! that start at the bed, lids that rest on nothing and cells of a part printed without fill are not
+//! pockets; holes that stay open at the top or the side are listed as such.
 
 use super::LayerShape;
 use super::openings::{LEAST_BORE_MM, Opening, identical, openings};
@@ -19,6 +20,7 @@ use super::pocket_ends::{Ending, Fate, Floor};
 use super::pocket_shape::{PlanFit, PocketShape, fit_plan};
 use super::rounds::median;
 use crate::geom::{Point, Polygon, difference, offset, widest_circle};
+use crate::profile::Role;
 use std::sync::Arc;
 
 /// Shallower places hold nothing, mm.
@@ -103,6 +105,8 @@ pub(super) struct Chain {
     pub high: Point,
     pub side: bool,
     pub floor_z_mm: f64,
+    /// Layers through which it goes that hold no fill at all.
+    unfilled: usize,
     /// The opening less the rim that may come in: what has to stay free.
     free: Vec<Polygon>,
     /// Outline of the layer below the first, until the floor has been looked at.
@@ -121,6 +125,7 @@ impl Chain {
             high: opening.high,
             side: opening.side,
             floor_z_mm: shape.z_mm - shape.height_mm,
+            unfilled: usize::from(!has_fill(shape)),
             below: Some(below),
             floor: None,
         }
@@ -143,6 +148,7 @@ impl Chain {
         // Layers alike share one polygon: a deep bore costs no more than a shallow one.
         let polygon = if same { Arc::clone(&last.opening) } else { Arc::new(opening.polygon.clone()) };
         self.layers.push(PocketLayer { layer: shape.index, z_mm: shape.z_mm, opening: polygon });
+        self.unfilled += usize::from(!has_fill(shape));
         true
     }
 
@@ -192,6 +198,11 @@ impl Chain {
             length_mm: of(|f| f.length_mm),
         })
     }
+}
+
+/// Whether the layer is filled anywhere: a print without fill leaves cells everywhere.
+fn has_fill(shape: &LayerShape) -> bool {
+    shape.roles.iter().any(|role| matches!(role, Role::SparseInfill | Role::SolidInfill | Role::Bridge))
 }
 
 /// A circle of this radius is as wide as the least bore; chords take a little off it.
@@ -283,6 +294,11 @@ fn pocket(ending: Ending, fate: Fate) -> Option<Pocket> {
         Fate::Open => (Access::Top, None),
         Fate::Nothing | Fate::Undecided => return None,
     };
+    // A cell of no insert's shape in a part printed without fill is the part's own hollow.
+    let hollow = fit.shape == PocketShape::Other && 2 * chain.unfilled > chain.layers.len();
+    if hollow && access != Access::Top {
+        return None;
+    }
     if access == Access::Closed {
         chain.layers.extend(above);
     }

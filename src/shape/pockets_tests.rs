@@ -173,6 +173,23 @@ fn a_lid_that_rests_on_nothing_is_no_roof() {
 }
 
 #[test]
+fn an_odd_cell_is_a_pocket_only_in_a_part_with_fill() {
+    let cell = vec![Point::new(8.0, 6.0), Point::new(17.0, 6.0), Point::new(8.0, 15.0)];
+    let follow = |role| {
+        let mut pockets = Pockets::default();
+        for index in 0..30 {
+            let mut rings = vec![plate()];
+            rings.extend((10..21).contains(&index).then(|| cell.clone()));
+            pockets.push(&LayerShape { roles: vec![Role::OuterWall, role], ..shape(index, nest(&rings)) });
+        }
+        pockets.finish()
+    };
+    assert!(follow(Role::InnerWall).is_empty());
+    let found = follow(Role::SparseInfill);
+    assert_eq!((found.len(), found[0].shape, found[0].access), (1, PocketShape::Other, Access::Closed));
+}
+
+#[test]
 fn a_seam_in_the_edge_does_no_harm() {
     let found = follow(30, |i| {
         let mut ring = circle(8.0, AT);
