@@ -23,6 +23,8 @@ const PARALLEL: f64 = 0.94;
 /// What lies beside a strand's lines, as lengths.
 #[derive(Debug, Clone, Copy, Default)]
 struct Beside {
+    whole_mm: f64,
+    /// Less what lies between two walls, where nothing can be told.
     length_mm: f64,
     /// A bead close on both sides.
     both_mm: f64,
@@ -30,8 +32,10 @@ struct Beside {
     one_mm: f64,
 }
 
-/// For each of `strands` strands whether it is solid fill. `walls` are pieces of walls, which close a side too.
-pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], strands: usize, spacing: Spacing) -> Vec<bool> {
+/// For each strand whether it is solid fill. `walls` are pieces of walls, which close a side too; `dense` is what
+/// strands between two walls are taken for.
+pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bool], spacing: Spacing) -> Vec<bool> {
+    let strands = dense.len();
     let all: Vec<Segment> = pieces.iter().map(|p| p.segment).chain(walls.iter().copied()).collect();
     let widest = pieces.iter().map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.1, f64::max);
     let grid = SegmentGrid::new(&all, (3.0 * widest).clamp(0.5, 6.0));
@@ -46,10 +50,10 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], strands: us
             let found = [along.left(), -along.left()].map(|side| closest(&grid, &all, at, side, along, reach));
             let share = piece.length_mm / looks as f64;
             let b = &mut beside[piece.strand];
+            b.whole_mm += share;
             b.length_mm += share;
             let is_wall = |i: usize| i >= pieces.len();
             match found {
-                // Between two walls nothing can be told.
                 [Some(i), Some(j)] if is_wall(i) && is_wall(j) => b.length_mm -= share,
                 [Some(_), Some(_)] => b.both_mm += share,
                 [Some(i), None] | [None, Some(i)] if !is_wall(i) => {
@@ -60,7 +64,11 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], strands: us
             }
         }
     }
-    let mut solid: Vec<bool> = beside.iter().map(|b| b.both_mm > 0.5 * b.length_mm).collect();
+    let mut solid: Vec<bool> = beside
+        .iter()
+        .zip(dense)
+        .map(|(b, dense)| if b.length_mm > 0.5 * b.whole_mm { b.both_mm > 0.5 * b.length_mm } else { *dense })
+        .collect();
     // The last line of a patch has a neighbour on one side only.
     let edges: Vec<usize> = (0..strands)
         .filter(|&s| {
@@ -95,7 +103,7 @@ fn closest(grid: &SegmentGrid, all: &[Segment], at: Point, side: Point, along: P
 const SOLID_SHARE: f64 = 0.85;
 
 /// Less than this share of the core, or than this many widths squared, is too small to speak of its density.
-const WORTH_SHARE: f64 = 0.03;
+const WORTH_SHARE: f64 = 0.02;
 const WORTH_WIDTHS: f64 = 20.0;
 
 /// The core of a layer from its polygons and its fill; `None` without any polygon.
@@ -144,10 +152,13 @@ fn open_part(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Sp
         pitch = pitch.max(2.0 * half);
         covered.extend(strips(&[piece.segment.from, piece.segment.to], &[half], false));
     }
-    // Lines lie a pitch apart at most, and their ends make a saw-tooth edge: both close over half a pitch.
-    let closed = offset(&offset(&covered, 0.6 * pitch), -0.6 * pitch);
+    // Lines lie a pitch apart, their ends make a saw-tooth edge, and some short ones are missing. Where a last line had no room beside a wall a strip stays bare, with no sparse line in it.
+    let closed = offset(&offset(&covered, pitch), -pitch);
     let open = difference(core, &closed);
-    offset(&offset(&open, -0.6 * pitch), 0.6 * pitch)
+    let sparse: Vec<Point> = pieces.iter().filter(|p| !solid[p.strand]).map(|p| p.segment.middle()).collect();
+    let mut parts = offset(&offset(&open, -0.3 * pitch), 0.3 * pitch);
+    parts.retain(|part| sparse.iter().any(|p| part.contains(*p)));
+    parts
 }
 
 /// Angles of the line families with the share of the length along each, longest first.

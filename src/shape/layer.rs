@@ -1,9 +1,11 @@
 //! One layer of beads measured: outline, walls, core and roles.
 
 use super::fill::{FillPiece, core_of, solid_strands};
+use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::layer_shape::LayerShape;
 use super::loops::{Loop, loops_of};
 use super::nest::{Between, Nest, Standing};
+use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
 use super::strip::strips;
 use super::walls::{WallPiece, WallProbe, ring_segments, summed_up};
@@ -33,27 +35,36 @@ pub fn measure_layer(layer: &Layer) -> LayerShape {
     };
     let mut rings = Vec::new();
     let (mut core_polygons, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
-    let mut spacing = Spacing { ratio: 1.0, height_mm: layer.height_mm };
+    let mut spacing = Spacing::plain(layer.height_mm);
     for body in &mut bodies {
         body.settle(layer);
+        body.find_open_walls(layer);
         let outline = body.outline(layer, &mut roles);
         let walls = body.wall_pieces(layer, &roles);
         rings.extend(WallProbe::new(&walls, &outline).samples(&outline));
         body.wall_roles(&mut roles);
-        core_polygons.extend(body.core_polygons());
-        pieces.extend(body.fill_pieces(layer, &roles));
+        core_polygons.extend(body.core_polygons(layer));
+        pieces.extend(body.fill_pieces(layer));
         wall_lines.extend(walls.iter().map(|w| w.segment));
         spacing = body.spacing;
+        shape.gaps.extend(wall_gaps(layer, &body.nest));
         shape.outline_by_tool.push((body.tool, outline));
     }
     shape.outline = together(&shape.outline_by_tool);
-    let solid = solid_strands(&pieces, &wall_lines, layer.strands.len(), spacing);
+    let mut dense = vec![false; layer.strands.len()];
+    for strand in bodies.iter().flat_map(|b| b.dense_strands(layer)) {
+        dense[strand] = true;
+    }
+    let solid = solid_strands(&pieces, &wall_lines, &dense, spacing);
     for piece in &pieces {
         roles[piece.strand] = if solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
     }
     shape.core = core_of(core_polygons, &pieces, &solid, spacing);
+    shape.ribs = thin_ribs(&rings);
     shape.walls = summed_up(rings);
     leftover_roles(layer, &mut roles);
+    shape.flow = role_flow(layer, &roles);
+    shape.flow_ratio = spacing.measured.map(|distance| 1.0 / distance);
     shape.roles = roles;
     shape
 }
@@ -85,6 +96,9 @@ fn leftover_roles(layer: &Layer, roles: &mut [Role]) {
     }
 }
 
+/// Fill that covers this share of its core leaves no gaps but at its ends.
+const DENSE: f64 = 0.8;
+
 /// What one tool lays in a layer.
 struct Body {
     tool: u16,
@@ -92,6 +106,8 @@ struct Body {
     spacing: Spacing,
     /// Open strands within its loops: strand and the loop it lies in.
     fill: Vec<(usize, usize)>,
+    /// Those of them that are walls: strand, and whether it fills the middle of a rib.
+    open_walls: Vec<usize>,
     /// Open strands outside of its loops.
     outside: Vec<usize>,
 }
@@ -99,8 +115,8 @@ struct Body {
 impl Body {
     fn new(layer: &Layer, tool: u16, loops: &[Loop]) -> Self {
         let own = loops.iter().filter(|l| l.tool == tool).cloned().collect();
-        let spacing = Spacing { ratio: 1.0, height_mm: layer.height_mm };
-        Self { tool, nest: Nest::new(own), spacing, fill: Vec::new(), outside: Vec::new() }
+        let spacing = Spacing::plain(layer.height_mm);
+        Self { tool, nest: Nest::new(own), spacing, fill: Vec::new(), open_walls: Vec::new(), outside: Vec::new() }
     }
 
     fn settle(&mut self, layer: &Layer) {
@@ -114,7 +130,7 @@ impl Body {
 
     /// Outline of the loops and of the single-bead ribs that stand out from them.
     fn outline(&self, layer: &Layer, roles: &mut [Role]) -> Vec<Polygon> {
-        let outline = outline_of(layer, &self.nest, self.spacing);
+        let outline = outline_of(&self.nest, self.spacing);
         let mut ribs = Vec::new();
         for &index in &self.outside {
             let beads = layer.strand_beads(&layer.strands[index]);
@@ -149,12 +165,37 @@ impl Body {
             }
         }
         let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
-        let between = self.fill.iter().filter(|(_, place)| self.nest.between[*place] == Between::Walls).map(|f| f.0);
-        for s in single.chain(between) {
+        for s in single.chain(self.open_walls.iter().copied()) {
             let beads = layer.strand_beads(&layer.strands[s]);
             pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), b.area_mm2)));
         }
         pieces
+    }
+
+    /// Takes the open strands that follow walls out of the fill.
+    fn find_open_walls(&mut self, layer: &Layer) {
+        let mut pieces = Vec::new();
+        let mut accepted = vec![false; layer.strands.len()];
+        let mut push = |strand: usize| {
+            for b in layer.strand_beads(&layer.strands[strand]) {
+                let reach_mm = self.spacing.widest_fused_mm(b.area_mm2);
+                let same_mm = 0.3 * self.spacing.width_mm(b.area_mm2);
+                pieces.push(Piece { segment: Segment::new(b.from, b.to), strand, reach_mm, same_mm });
+            }
+        };
+        for &s in self.nest.loops.iter().flat_map(|l| &l.strands) {
+            accepted[s] = true;
+            push(s);
+        }
+        for &(s, _) in &self.fill {
+            push(s);
+        }
+        find_open_walls(&pieces, &mut accepted);
+        let between = |place: usize| self.nest.between[place] == Between::Walls;
+        let (walls, fill) = self.fill.iter().partition(|(s, place)| accepted[*s] || between(*place));
+        self.fill = fill;
+        let walls: Vec<(usize, usize)> = walls;
+        self.open_walls = walls.into_iter().map(|w| w.0).collect();
     }
 
     fn wall_roles(&self, roles: &mut [Role]) {
@@ -164,15 +205,13 @@ impl Body {
                 roles[s] = role;
             }
         }
-        for &(s, place) in &self.fill {
-            if self.nest.between[place] == Between::Walls {
-                roles[s] = Role::GapFill;
-            }
+        for &s in &self.open_walls {
+            roles[s] = Role::GapFill;
         }
     }
 
     /// Within the innermost walls: half a pitch inside their centrelines.
-    fn core_polygons(&self) -> Vec<Polygon> {
+    fn core_polygons(&self, layer: &Layer) -> Vec<Polygon> {
         let mut cores = Vec::new();
         for (i, l) in self.nest.loops.iter().enumerate() {
             if !matches!(self.nest.between[i], Between::Fill | Between::Hollow) {
@@ -187,12 +226,41 @@ impl Body {
             }
             cores.extend(if islands.is_empty() { inside } else { difference(&inside, &islands) });
         }
-        cores
+        if self.open_walls.is_empty() { cores } else { self.without_open_walls(layer, &cores) }
     }
 
-    fn fill_pieces(&self, layer: &Layer, roles: &[Role]) -> Vec<FillPiece> {
+    /// Cores less the open walls in them and less the slivers that these leave.
+    fn without_open_walls(&self, layer: &Layer, cores: &[Polygon]) -> Vec<Polygon> {
+        let (mut covered, mut widest) = (Vec::new(), 0.0_f64);
+        for &s in &self.open_walls {
+            let beads = layer.strand_beads(&layer.strands[s]);
+            let points: Vec<Point> =
+                beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
+            let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.pitch_mm(b.area_mm2)).collect();
+            widest = halves.iter().copied().fold(widest, f64::max);
+            covered.extend(strips(&points, &halves, false));
+        }
+        let open = difference(cores, &covered);
+        offset(&offset(&open, -widest), widest)
+    }
+
+    /// Strands of fill that covers nearly all of the core it lies in.
+    fn dense_strands(&self, layer: &Layer) -> Vec<usize> {
+        let mut covered_mm2 = vec![0.0; self.nest.loops.len()];
+        for &(strand, place) in &self.fill {
+            let beads = layer.strand_beads(&layer.strands[strand]);
+            covered_mm2[place] += beads.iter().map(|b| b.length_mm * self.spacing.pitch_mm(b.area_mm2)).sum::<f64>();
+        }
+        let dense = |place: usize| {
+            let pitch = self.spacing.pitch_mm(self.nest.loops[place].area_mm2);
+            covered_mm2[place] > DENSE * self.nest.core_area_mm2(place, pitch)
+        };
+        self.fill.iter().filter(|(_, place)| dense(*place)).map(|f| f.0).collect()
+    }
+
+    fn fill_pieces(&self, layer: &Layer) -> Vec<FillPiece> {
         let mut pieces = Vec::new();
-        for &(strand, _) in self.fill.iter().filter(|(s, _)| roles[*s] == Role::Unknown) {
+        for &(strand, _) in &self.fill {
             for b in layer.strand_beads(&layer.strands[strand]) {
                 let segment = Segment::new(b.from, b.to);
                 pieces.push(FillPiece { segment, strand, area_mm2: b.area_mm2, length_mm: b.length_mm });
@@ -213,9 +281,12 @@ fn near_outline(outline: &[Polygon], point: Point, reach_mm: f64) -> bool {
 
 /// Gives every open strand to the loop that it lies in, of its own tool if that has one there.
 fn place_fill(layer: &Layer, bodies: &mut [Body], roles: &[Role]) {
+    let mut in_loop = vec![false; layer.strands.len()];
+    for &s in bodies.iter().flat_map(|b| &b.nest.loops).flat_map(|l| &l.strands) {
+        in_loop[s] = true;
+    }
     for (index, strand) in layer.strands.iter().enumerate() {
-        let is_loop = |b: &Body| b.nest.loops.iter().any(|l| l.strands.contains(&index));
-        if strand.ghost || roles[index] != Role::Unknown || strand.closed || bodies.iter().any(is_loop) {
+        if strand.ghost || roles[index] != Role::Unknown || in_loop[index] {
             continue;
         }
         let spots = spots_of(layer, strand);

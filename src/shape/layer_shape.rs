@@ -18,6 +18,39 @@ pub struct WallSample {
     pub corner: bool,
 }
 
+/// A stretch of a wall without plastic, in the middle of its way round.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WallGap {
+    /// Half-way along the missing stretch, mm.
+    pub at: Point,
+    /// From the last of the plastic to its next, mm.
+    pub length_mm: f64,
+    /// It is in an outer wall.
+    pub outer: bool,
+}
+
+/// A place where the part is only one bead wide from face to face.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rib {
+    /// Half-way along its middle, mm.
+    pub at: Point,
+    /// How long it is, mm.
+    pub length_mm: f64,
+    /// From face to face, mm.
+    pub thickness_mm: f64,
+}
+
+/// The bead section that one role is laid with.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RoleFlow {
+    /// Which role.
+    pub role: Role,
+    /// How long its beads are, mm.
+    pub length_mm: f64,
+    /// Section that half of that length is thinner than, mm².
+    pub area_mm2: f64,
+}
+
 /// Walls of a layer over all its sample points.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Walls {
@@ -84,6 +117,15 @@ pub struct LayerShape {
     pub roles: Vec<Role>,
     /// Walls along every edge.
     pub walls: Walls,
+    /// Stretches of walls without plastic.
+    pub gaps: Vec<WallGap>,
+    /// Places where the part is one bead wide.
+    pub ribs: Vec<Rib>,
+    /// Bead section by role.
+    pub flow: Vec<RoleFlow>,
+    /// Flow laid over the flow that the distance of the walls asks for: 0.6 is starved, 1.2 excess. `None` where
+    /// too few walls stand side by side to tell.
+    pub flow_ratio: Option<f64>,
     /// Core, if there is any.
     pub core: Option<Core>,
 }

@@ -4,12 +4,15 @@
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
 mod bond;
+mod broken;
 mod cuts;
 mod fill;
+mod flow;
 mod layer;
 mod layer_shape;
 mod loops;
 mod nest;
+mod open_walls;
 mod openings;
 mod outline;
 mod part_beads;
@@ -26,7 +29,7 @@ mod walls;
 pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::measure_layer;
-pub use layer_shape::{Core, LayerShape, Section, WallSample, Walls};
+pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, Section, WallGap, WallSample, Walls};
 pub use pocket_shape::PocketShape;
 pub use pockets::{Access, Pocket, PocketLayer, Pockets};
 pub use rounds::{Extent, Round, RoundKind, Rounds};

@@ -105,6 +105,16 @@ impl Nest {
         2.0 * area.max(0.0) / length.max(1e-9)
     }
 
+    /// Area just within loop `i`, half a pitch off its centreline and those within it, mm² (nearly).
+    pub fn core_area_mm2(&self, i: usize, pitch_mm: f64) -> f64 {
+        let (mut area, mut length) = (self.loops[i].enclosed_mm2, self.loops[i].length_mm);
+        for &c in &self.children[i] {
+            area -= self.loops[c].enclosed_mm2;
+            length += self.loops[c].length_mm;
+        }
+        (area - 0.5 * pitch_mm * length).max(0.0)
+    }
+
     /// Decides for every loop what lies within it and where it stands. `fill_mm` is the length of fill just
     /// within each loop.
     pub fn settle(&mut self, fill_mm: &[f64], spacing: Spacing) {

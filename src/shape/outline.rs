@@ -2,9 +2,7 @@
 
 use super::loops::{Loop, weighted_median};
 use super::nest::{Nest, Standing};
-use super::strip::strips;
-use crate::deposit::Layer;
-use crate::geom::{Polygon, Ring, difference, nest as nest_rings, offset, union};
+use crate::geom::{Point, Polygon, Ring, difference, nest as nest_rings, offset, union};
 
 /// How wide beads are meant to lie, from how they do lie.
 ///
@@ -14,6 +12,8 @@ use crate::geom::{Polygon, Ring, difference, nest as nest_rings, offset, union};
 pub(super) struct Spacing {
     /// Distance of neighbouring walls over section / height; 1 when flow and distance agree.
     pub ratio: f64,
+    /// That ratio as measured, where enough walls stand side by side.
+    pub measured: Option<f64>,
     pub height_mm: f64,
 }
 
@@ -24,6 +24,11 @@ const FLOW_DOUBT: f64 = 0.15;
 const BELIEVABLE: std::ops::Range<f64> = 0.35..2.6;
 
 impl Spacing {
+    /// Flow and distance agree, as far as anyone knows.
+    pub const fn plain(height_mm: f64) -> Self {
+        Self { ratio: 1.0, measured: None, height_mm }
+    }
+
     /// From the distances between walls of `nest` that lie within each other, weighted by length.
     ///
     /// Two loops alone may be the two faces of a rib that do not touch. So a distance counts only where a third
@@ -43,8 +48,8 @@ impl Spacing {
         let known: f64 = pairs.iter().map(|p| p.1).sum();
         let ratio = weighted_median(pairs.clone());
         let steady: f64 = pairs.iter().filter(|p| (p.0 / ratio - 1.0).abs() < 0.06).map(|p| p.1).sum();
-        let doubtful = known > 10.0 && steady > 0.6 * known && (ratio - 1.0).abs() > FLOW_DOUBT;
-        Self { ratio: if doubtful { ratio } else { 1.0 }, height_mm }
+        let measured = (known > 10.0 && steady > 0.6 * known).then_some(ratio);
+        Self { ratio: measured.filter(|r| (r - 1.0).abs() > FLOW_DOUBT).unwrap_or(1.0), measured, height_mm }
     }
 
     /// Distance at which beads of this section are meant to lie, mm.
@@ -71,32 +76,50 @@ fn inside(ring: &Ring) -> Vec<Polygon> {
 }
 
 /// The inside of a loop, out to the outer flank of its bead (`grow` 1) or in to the inner flank (-1).
-fn flank(layer: &Layer, l: &Loop, spacing: Spacing, grow: f64) -> Vec<Polygon> {
+fn flank(l: &Loop, spacing: Spacing, grow: f64) -> Vec<Polygon> {
     if !l.uneven {
         return offset(&inside(&l.ring), grow * 0.5 * spacing.width_mm(l.area_mm2));
     }
-    let mut covered = Vec::new();
-    for &index in &l.strands {
-        let beads = layer.strand_beads(&layer.strands[index]);
-        let points: Vec<_> = beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
-        let halves: Vec<f64> = beads.iter().map(|b| 0.5 * spacing.width_mm(b.area_mm2)).collect();
-        covered.extend(strips(&points, &halves, false));
+    let side = grow * if l.leftwards { 1.0 } else { -1.0 };
+    let ring = uneven_flank(&l.ring, |i| side * 0.5 * spacing.width_mm(l.areas_mm2[i]));
+    let (turned, half) = (Polygon { outer: ring, holes: Vec::new() }, 0.5 * spacing.width_mm(l.area_mm2));
+    // Where the width steps the flank may cross itself; what that leaves beside it is no more than a speck.
+    union(&[turned], &[]).into_iter().filter(|p| p.area_mm2() > half * half).collect()
+}
+
+/// The ring moved to the right by a distance that each piece has for itself.
+fn uneven_flank(ring: &Ring, right_mm: impl Fn(usize) -> f64) -> Ring {
+    let count = ring.len();
+    let along = |i: usize| (ring[(i + 1) % count] - ring[i]).unit().unwrap_or(Point::new(1.0, 0.0));
+    let mut flank = Vec::with_capacity(2 * count);
+    for (i, &corner) in ring.iter().enumerate() {
+        let before = (i + count - 1) % count;
+        let (a, b) = (along(before), along(i));
+        let (p, q) = (corner - a.left() * right_mm(before), corner - b.left() * right_mm(i));
+        let turn = a.cross(b);
+        let tip = p + a * ((q - p).cross(b) / turn);
+        let reach = 3.0 * right_mm(before).abs().max(right_mm(i).abs());
+        if turn.abs() > 0.05 && a.dot(b) > -0.7 && tip.distance(corner) < reach {
+            flank.push(tip);
+        } else {
+            flank.extend([p, q]);
+        }
     }
-    if grow > 0.0 { union(&inside(&l.ring), &covered) } else { difference(&inside(&l.ring), &covered) }
+    flank
 }
 
 /// The outline of what the loops of `nest` surround: bodies less holes, islands in holes again.
-pub(super) fn outline_of(layer: &Layer, nest: &Nest, spacing: Spacing) -> Vec<Polygon> {
+pub(super) fn outline_of(nest: &Nest, spacing: Spacing) -> Vec<Polygon> {
     let deepest = nest.depth.iter().copied().max().unwrap_or(0);
     let mut outline = Vec::new();
     for depth in 0..=deepest {
         let (mut bodies, mut holes) = (Vec::new(), Vec::new());
         for i in (0..nest.loops.len()).filter(|&i| nest.depth[i] == depth) {
             if matches!(nest.standing[i], Standing::Outside | Standing::Both) {
-                bodies.extend(flank(layer, &nest.loops[i], spacing, 1.0));
+                bodies.extend(flank(&nest.loops[i], spacing, 1.0));
             }
             if matches!(nest.standing[i], Standing::Hole | Standing::Both) {
-                holes.extend(flank(layer, &nest.loops[i], spacing, -1.0));
+                holes.extend(flank(&nest.loops[i], spacing, -1.0));
             }
         }
         let level = if holes.is_empty() { union(&bodies, &[]) } else { difference(&bodies, &holes) };

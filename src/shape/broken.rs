@@ -1,0 +1,114 @@
+//! Loops in pieces: walls with a stretch missing, or that stop a little early.
+//!
+//! Strands laid one after the other belong to one loop when together, with straight lines over what is missing,
+//! they turn once round, and the ends on both sides of every longer missing stretch point at each other.
+
+use super::loops::{ENDS_MEET, Loop, belongs, ends, ring_of, weighted_median};
+use crate::deposit::{Layer, Strand};
+use crate::geom::{Point, Ring};
+
+/// A wall may miss as much as this in all and still be one loop, mm.
+const LONGEST_GAP_MM: f64 = 15.0;
+
+/// What is missing must be less than this share of the loop.
+const GAP_SHARE: f64 = 0.3;
+
+/// A wall is in no more pieces than this.
+const MOST_PIECES: usize = 8;
+
+/// Stops as early as this many widths are common, in any direction (measured on real files).
+const EARLY_STOP: f64 = 2.2;
+
+/// Ends point at each other within this angle: cosine of 40 degrees.
+const POINTS_AT: f64 = 0.766;
+
+/// The loops that strands not in `used` make.
+pub(super) fn broken_loops(layer: &Layer, used: &[bool]) -> Vec<Loop> {
+    let mut used = used.to_vec();
+    let mut loops = Vec::new();
+    let mut index = 0;
+    while index < layer.strands.len() {
+        if let Some(last) = last_piece(layer, index, &used) {
+            loops.extend(Loop::new(layer, (index..=last).collect()));
+            used[index..=last].fill(true);
+            index = last;
+        }
+        index += 1;
+    }
+    loops
+}
+
+fn width_of(layer: &Layer, strand: &Strand) -> f64 {
+    weighted_median(layer.strand_beads(strand).iter().map(|b| (b.width_mm, b.length_mm)).collect())
+}
+
+/// The last of the strands from `first` on that make a loop together with the least missing.
+fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
+    let start_strand = layer.strands.get(first)?;
+    let (start, mut end) = ends(layer, start_strand)?;
+    let width = width_of(layer, start_strand);
+    let (mut length, mut missing) = (0.0, 0.0);
+    let mut best: Option<(f64, usize)> = None;
+    let rest = layer.strands.iter().enumerate().zip(used).skip(first).take(MOST_PIECES);
+    for ((last, strand), &is_used) in rest {
+        let fits = !is_used && belongs(strand) && strand.tool == start_strand.tool;
+        let Some((from, to)) = ends(layer, strand).filter(|_| fits) else { break };
+        missing += if last > first { end.distance(from) } else { 0.0 };
+        if missing > LONGEST_GAP_MM || (width_of(layer, strand) / width - 1.0).abs() > 0.15 {
+            break;
+        }
+        length += layer.strand_beads(strand).iter().map(|b| b.length_mm).sum::<f64>();
+        end = to;
+        let all_missing = missing + end.distance(start);
+        let worth = all_missing <= LONGEST_GAP_MM && all_missing < GAP_SHARE * length;
+        if worth && best.is_none_or(|b| all_missing < b.0) && is_loop(layer, first..=last, width) {
+            best = Some((all_missing, last));
+        }
+    }
+    best.map(|b| b.1)
+}
+
+/// Whether the strands go once round, are no zigzag, and point at each other over what is missing.
+fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f64) -> bool {
+    let (ring, areas) = ring_of(layer, &strands.collect::<Vec<_>>());
+    let count = ring.len();
+    if count < 3 {
+        return false;
+    }
+    let points_at = |i: usize| {
+        let chord = ring[(i + 1) % count] - ring[i];
+        let (before, after) = (ring[i] - ring[(i + count - 1) % count], ring[(i + 2) % count] - ring[(i + 1) % count]);
+        let (Some(c), Some(b), Some(a)) = (chord.unit(), before.unit(), after.unit()) else { return false };
+        chord.length() <= EARLY_STOP * width_mm || (c.dot(b) > POINTS_AT && c.dot(a) > POINTS_AT)
+    };
+    let meets = |i: usize| ring[i].distance(ring[(i + 1) % count]) <= ENDS_MEET * width_mm;
+    (0..count).all(|i| areas[i].is_some() || meets(i) || points_at(i)) && goes_round_once(&ring, width_mm)
+}
+
+/// Whether the corners turn once round in all, as those of a simple loop do, and it does not run to and fro.
+fn goes_round_once(ring: &Ring, width_mm: f64) -> bool {
+    let count = ring.len();
+    let (mut turned, mut area) = (0.0, 0.0);
+    let (mut left_about, mut right_about) = (0, 0);
+    let mut recent: Vec<(f64, f64)> = Vec::new();
+    let mut station = 0.0;
+    for i in 0..count {
+        let (a, b, c) = (ring[i], ring[(i + 1) % count], ring[(i + 2) % count]);
+        let (before, after): (Point, Point) = (b - a, c - b);
+        let turn = before.cross(after).atan2(before.dot(after));
+        turned += turn;
+        area += 0.5 * (a - ring[0]).cross(b - ring[0]);
+        station += before.length();
+        recent.retain(|r| station - r.0 < 2.5 * width_mm);
+        recent.push((station, turn));
+        let about: f64 = recent.iter().map(|r| r.1).sum();
+        if about.abs() > 2.6 {
+            left_about += i32::from(about > 0.0);
+            right_about += i32::from(about < 0.0);
+            recent.clear();
+        }
+    }
+    let turns = turned / std::f64::consts::TAU;
+    let once = (turns.abs() - 1.0).abs() < 0.13;
+    once && left_about.min(right_about) < 2 && area.abs() > 0.5 * width_mm * station
+}

@@ -1,0 +1,116 @@
+//! Walls that do not close: strands that follow a wall or an edge, cut off where walls would overlap.
+//!
+//! ```text
+//!   ======================== outer wall, closed
+//!     ------------------     open strand that follows it: a wall
+//!   ========================
+//!     /\/\/\/\/\/\/\/\/\     fill that touches it now and then: none
+//! ```
+//!
+//! A strand is a wall when walls run beside it on both sides along nearly all of its length (a single bead that
+//! fills the middle of a rib), or on one side when it bends with them. A straight strand beside one wall may as
+//! well be the first line of fill that happens to run parallel, and is not taken.
+
+use crate::geom::{Point, Segment, SegmentGrid};
+
+/// A straight piece of a strand that is a wall or might be one.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece {
+    pub segment: Segment,
+    /// Which strand.
+    pub strand: usize,
+    /// Fused neighbours lie no further off than this, mm.
+    pub reach_mm: f64,
+    /// Nearer than this it is the same bead laid twice, mm.
+    pub same_mm: f64,
+}
+
+/// Share of a strand's length along which walls must run beside it.
+const ALONG_SHARE: f64 = 0.8;
+
+/// Cosine of 20 degrees.
+const PARALLEL: f64 = 0.94;
+
+/// A strand bends when two of its pieces differ by more than this in direction: cosine of 25 degrees.
+const BENDS: f64 = 0.906;
+
+/// Rounds of looking: each finds the walls beside those found before.
+const MOST_ROUNDS: usize = 30;
+
+/// Marks in `accepted` (one for each strand; loops are marked already) the open strands that are walls.
+pub(super) fn find_open_walls(pieces: &[Piece], accepted: &mut [bool]) {
+    let widest = pieces.iter().map(|p| p.reach_mm).fold(0.1, f64::max);
+    let segments: Vec<Segment> = pieces.iter().map(|p| p.segment).collect();
+    let grid = SegmentGrid::new(&segments, (2.0 * widest).clamp(0.5, 6.0));
+    let mut open: Vec<&[Piece]> =
+        pieces.chunk_by(|a, b| a.strand == b.strand).filter(|c| !accepted[c[0].strand]).collect();
+    for _ in 0..MOST_ROUNDS {
+        let found: Vec<usize> =
+            open.iter().filter(|c| follows_walls(c, pieces, &grid, accepted)).map(|c| c[0].strand).collect();
+        if found.is_empty() {
+            return;
+        }
+        for strand in found {
+            accepted[strand] = true;
+        }
+        open.retain(|c| !accepted[c[0].strand]);
+    }
+}
+
+fn follows_walls(strand: &[Piece], pieces: &[Piece], grid: &SegmentGrid, accepted: &[bool]) -> bool {
+    let (mut left, mut right, mut either, mut whole) = (0.0, 0.0, 0.0, 0.0);
+    for piece in strand {
+        let length = piece.segment.length_mm();
+        let Some(along) = piece.segment.direction() else { continue };
+        let looks = ((length / (2.0 * piece.reach_mm)) as usize).clamp(1, 12);
+        for k in 0..looks {
+            let at = piece.segment.from.lerp(piece.segment.to, (k as f64 + 0.5) / looks as f64);
+            let (on_left, on_right) = beside(at, along, piece, pieces, grid, accepted);
+            let share = length / looks as f64;
+            whole += share;
+            left += if on_left { share } else { 0.0 };
+            right += if on_right { share } else { 0.0 };
+            either += if on_left || on_right { share } else { 0.0 };
+        }
+    }
+    let enough = ALONG_SHARE * whole;
+    if left.min(right) >= enough {
+        return true;
+    }
+    let long = whole >= 6.0 * strand.first().map_or(f64::INFINITY, |p| p.reach_mm);
+    long && either >= enough && left.max(right) >= enough && bends(strand)
+}
+
+/// Whether accepted walls run along on the left and on the right of `at`.
+fn beside(
+    at: Point,
+    along: Point,
+    piece: &Piece,
+    pieces: &[Piece],
+    grid: &SegmentGrid,
+    accepted: &[bool],
+) -> (bool, bool) {
+    let (mut on_left, mut on_right) = (false, false);
+    grid.near(at, piece.reach_mm, |i| {
+        let other = &pieces[i];
+        if other.strand == piece.strand || !accepted[other.strand] {
+            return;
+        }
+        let step = other.segment.nearest(at).0 - at;
+        let distance = step.length();
+        let parallel = other.segment.direction().is_some_and(|d| d.dot(along).abs() > PARALLEL);
+        let reach = 0.5 * (piece.reach_mm + other.reach_mm);
+        if parallel && distance >= piece.same_mm && distance <= reach && step.dot(along).abs() < 0.5 * distance {
+            on_left |= along.cross(step) > 0.0;
+            on_right |= along.cross(step) < 0.0;
+        }
+    });
+    (on_left, on_right)
+}
+
+fn bends(strand: &[Piece]) -> bool {
+    let mut directions =
+        strand.iter().filter(|p| p.segment.length_mm() > 0.3 * p.reach_mm).filter_map(|p| p.segment.direction());
+    let Some(first) = directions.next() else { return false };
+    directions.any(|d| d.dot(first).abs() < BENDS)
+}
