@@ -14,16 +14,20 @@ const MOST_LAYERS: usize = 6;
 pub(super) struct Above<'a> {
     /// Beads of the next layer, and of one higher up than any skirt; none where the layer is too high for a skirt.
     next: Option<(&'a Run, &'a Run)>,
+    /// Layers between the one at hand and the bed.
+    from_bed: usize,
 }
 
 impl<'a> Above<'a> {
-    /// What lies over the layer `index` of the part, which has just left the front of the queue.
-    pub fn of(queue: &'a VecDeque<Run>, index: usize) -> Self {
-        if index >= MOST_LAYERS {
-            return Self { next: None };
+    /// What lies over the layer that has just left the front of the queue, `from_bed` layers above the bed.
+    pub fn of(queue: &'a VecDeque<Run>, from_bed: usize) -> Self {
+        if from_bed >= MOST_LAYERS {
+            return Self { next: None, from_bed };
         }
-        let higher = queue.get(MOST_LAYERS - index - 1).or_else(|| queue.back());
-        Self { next: queue.front().zip(higher) }
+        // Not so far up that the next of several objects begins.
+        let rising = queue.iter().zip(queue.iter().skip(1)).take_while(|(a, b)| b.z_mm > a.z_mm).count();
+        let higher = queue.get((MOST_LAYERS - from_bed - 1).min(rising));
+        Self { next: queue.front().zip(higher), from_bed }
     }
 
     /// Gives adhesion its role.
@@ -31,7 +35,7 @@ impl<'a> Above<'a> {
         let Some((next, higher)) = self.next else { return };
         let (next, higher) = (Cover::new(next), Cover::new(higher));
         let skirts = skirts(layer, &next, &higher);
-        let brims = if layer.index == Some(0) { brims(layer, &next) } else { Vec::new() };
+        let brims = if self.from_bed == 0 { brims(layer, &skirts, &next) } else { Vec::new() };
         for strand in skirts.into_iter().chain(brims) {
             layer.strands[strand].role = Role::Adhesion;
         }
@@ -106,20 +110,30 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
     }
 }
 
-/// Loops round the part's outer walls, side by side with nothing but loops between, on which nothing stands.
-fn brims(layer: &Layer, next: &Cover<'_>) -> Vec<usize> {
+/// Loops side by side round the part's walls, on which nothing stands.
+///
+/// The part's own outer walls may be bare too, where it tapers quickly. So loops are counted, from the outside in
+/// as far as they lie side by side: only what the layer has more than the next one can be brim.
+fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let share: Vec<f64> = (0..layer.strands.len()).map(|s| next.share(layer, s, 0.6 * width)).collect();
-    let bare_open: f64 = volume(layer, |s| !layer.strands[s].closed && share[s] < 0.2);
-    let nest = Nest::new(loops(&layer.beads, &layer.strands));
-    let built = |l: usize| share[nest.loops[l].strand] >= 0.5;
-    let rings: Vec<usize> =
-        (0..nest.loops.len()).filter(|l| share[nest.loops[*l].strand] < 0.2 && outside(&nest, *l, &built)).collect();
-    let bare_rings: f64 = rings.iter().map(|l| volume(layer, |s| s == nest.loops[*l].strand)).sum();
-    if rings.is_empty() || bare_open > 0.1 * bare_rings || !stands_straight(layer, &nest, &built, &next.grid, width) {
+    let bare: Vec<bool> = (0..layer.strands.len()).map(|s| next.share(layer, s, 0.6 * width) < 0.2).collect();
+    let rings = loops(&layer.beads, &layer.strands).into_iter().filter(|l| !skirts.contains(&l.strand));
+    let nest = Nest::new(rings.collect());
+    let rings: Vec<usize> = (0..nest.loops.len()).filter(|l| bare[nest.loops[*l].strand]).collect();
+    let of_rings: f64 = rings.iter().map(|l| volume(layer, |s| s == nest.loops[*l].strand)).sum();
+    let of_fill: f64 = volume(layer, |s| !layer.strands[s].closed && bare[s]);
+    // A foot one layer thick is bare as well, but it has fill.
+    if rings.is_empty() || of_fill > 0.1 * of_rings {
         return Vec::new();
     }
-    rings.into_iter().map(|l| nest.loops[l].strand).collect()
+    let excess = side_by_side(&nest, width).saturating_sub(side_by_side(&next.loops, width));
+    let tight = |l: usize| covered(layer, nest.loops[l].strand, &next.grid, 0.25 * width) > 0.8;
+    let is_brim = |l: usize| {
+        let around: Vec<usize> = nest.around(l).collect();
+        let outermost = around.last().copied().unwrap_or(l);
+        around.len() < excess && bare[nest.loops[outermost].strand] && !tight(l) && !around.iter().any(|a| tight(*a))
+    };
+    (0..nest.loops.len()).filter(|l| is_brim(*l)).map(|l| nest.loops[l].strand).collect()
 }
 
 fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
@@ -127,27 +141,24 @@ fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
     taken.flat_map(|(_, s)| layer.strand_beads(s)).map(Bead::volume_mm3).sum()
 }
 
-/// No loop that is built on lies around it.
-fn outside(nest: &Nest, lap: usize, built: &impl Fn(usize) -> bool) -> bool {
-    let mut at = nest.parents[lap];
-    while let Some(parent) = at {
-        if built(parent) {
-            return false;
+/// How many loops lie side by side, one within the other; the most found.
+fn side_by_side(nest: &Nest, width_mm: f64) -> usize {
+    let mut depth = vec![1; nest.loops.len()];
+    let mut by_size: Vec<usize> = (0..nest.loops.len()).collect();
+    by_size.sort_by(|a, b| nest.loops[*b].area_mm2.abs().total_cmp(&nest.loops[*a].area_mm2.abs()));
+    for l in by_size {
+        if let Some(parent) = nest.parents[l]
+            && hugs(&nest.loops[l], &nest.loops[parent], width_mm)
+        {
+            depth[l] = depth[parent] + 1;
         }
-        at = nest.parents[parent];
     }
-    true
+    depth.into_iter().max().unwrap_or(0)
 }
 
-/// The outermost loops that are built on stand right under the loops above: the part does not taper here, so
-/// a bare loop outside them is no wall of it.
-fn stands_straight(
-    layer: &Layer,
-    nest: &Nest,
-    built: &impl Fn(usize) -> bool,
-    next: &BeadGrid<'_>,
-    width_mm: f64,
-) -> bool {
-    let mut outermost = (0..nest.loops.len()).filter(|l| built(*l) && outside(nest, *l, built)).peekable();
-    outermost.peek().is_some() && outermost.all(|l| covered(layer, nest.loops[l].strand, next, 0.25 * width_mm) > 0.8)
+/// Half of the inner loop's corners lie within fusing distance of the outer loop.
+fn hugs(inner: &Loop, outer: &Loop, width_mm: f64) -> bool {
+    let step = inner.ring.len().div_ceil(40).max(1);
+    let asked: Vec<bool> = inner.ring.iter().step_by(step).map(|p| outer.distance_mm(*p) < 1.5 * width_mm).collect();
+    2 * asked.iter().filter(|near| **near).count() >= asked.len()
 }

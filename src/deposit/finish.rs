@@ -4,9 +4,10 @@ use super::flow::{median_width_mm, smooth_sections, weighted_median, width_mm};
 use super::height::{Heights, height_mm};
 use super::laps::{Closing, laps};
 use super::run::{Piece, Run};
-use super::{Layer, LayerKind, Strand, adhesion, kinds, likely, repeat, roles};
+use super::{Bead, Layer, LayerKind, Strand, adhesion, kinds, likely, repeat, retrace, roles};
 use crate::profile::Role;
 use std::collections::VecDeque;
+use std::ops::Range;
 
 /// A bead with less than this share of the layer's typical section is no bead (walls whose flow is cut off
 /// where they would overlap come out at a hundredth or so).
@@ -22,6 +23,10 @@ pub(super) struct Finisher {
     next_index: usize,
     /// Height of the last layer that is not purge, mm.
     below_mm: Option<f64>,
+    /// Height of the part's first layer, mm.
+    first_mm: Option<f64>,
+    /// Layers between the one at hand and the bed.
+    from_bed: usize,
 }
 
 impl Finisher {
@@ -54,13 +59,25 @@ impl Finisher {
                 run = rest;
             }
         }
-        let outside = adhesion::Above::of(queue, self.next_index);
+        let outside = adhesion::Above::of(queue, self.layers_from_bed(&run, kind));
         let mut layer = self.layer(run, kind);
         if kind == LayerKind::Part {
             outside.mark(&mut layer);
+            let usual = self.heights.usual().map(|u| width_mm(u.area_per_height_mm * layer.height_mm, layer.height_mm));
+            roles::assign(&layer.beads, &mut layer.strands, usual);
         }
         made.push(layer);
         made
+    }
+
+    /// How many layers lie between this one and the bed; an object printed after another begins at the bed again.
+    fn layers_from_bed(&mut self, run: &Run, kind: LayerKind) -> usize {
+        if kind == LayerKind::Part {
+            let first = self.first_mm.get_or_insert(run.z_mm);
+            let again = self.below_mm.is_some_and(|below| below > 2.0 * *first && run.z_mm < 1.1 * *first);
+            self.from_bed = if again || self.next_index == 0 { 0 } else { self.from_bed + 1 };
+        }
+        self.from_bed
     }
 
     fn layer(&mut self, run: Run, kind: LayerKind) -> Layer {
@@ -71,12 +88,11 @@ impl Finisher {
         if kind != LayerKind::Purge {
             self.below_mm = Some(run.z_mm);
         }
-        let usual_mm = self.heights.usual().map(|u| width_mm(u.area_per_height_mm * height_mm, height_mm));
-        build(run, kind, height_mm, index, usual_mm)
+        build(run, kind, height_mm, index)
     }
 }
 
-fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>, usual_mm: Option<f64>) -> Layer {
+fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
     let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;
     for piece in &pieces {
         smooth_sections(&mut beads, piece.beads.clone());
@@ -102,12 +118,16 @@ fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>, usual_
     let cut: Vec<(Strand, bool)> = pieces.iter().flat_map(|p| strands(&layer, p, &labels, typical, area_mm2)).collect();
     let likely = cut.iter().enumerate().filter(|(_, s)| s.1).map(|(i, _)| i).collect();
     layer.strands = cut.into_iter().map(|s| s.0).collect();
-    likely::settle(&layer.beads, &mut layer.strands, likely, typical);
-    match kind {
-        LayerKind::Part => roles::assign(&layer.beads, &mut layer.strands, usual_mm),
-        LayerKind::Raft => layer.strands.iter_mut().for_each(|s| s.role = Role::Adhesion),
-        LayerKind::Purge => layer.strands.iter_mut().for_each(|s| s.role = Role::Purge),
+    for strand in likely::settled(&layer.beads, &layer.strands, likely, typical) {
+        layer.strands[strand].closed = true;
     }
+    retrace::mark(&layer.beads, &mut layer.strands, typical);
+    let role = match kind {
+        LayerKind::Part => Role::Unknown,
+        LayerKind::Raft => Role::Adhesion,
+        LayerKind::Purge => Role::Purge,
+    };
+    layer.strands.iter_mut().for_each(|s| s.role = role);
     layer
 }
 
@@ -121,43 +141,56 @@ fn strands(
     area_mm2: f64,
 ) -> Vec<(Strand, bool)> {
     let mut made = Vec::new();
-    let ghost = |i: usize| layer.beads[i].area_mm2 < GHOST_SHARE * area_mm2;
-    let mut start = piece.beads.start;
-    while start < piece.beads.end {
-        let is_ghost = ghost(start);
-        let end = (start..piece.beads.end).find(|i| ghost(*i) != is_ghost).unwrap_or(piece.beads.end);
-        let mut add = |beads: std::ops::Range<usize>, closing: Closing, ghost: bool| {
-            let label = majority(layer, labels, beads.clone());
-            let closed = closing == Closing::Sure;
-            made.push((
-                Strand { beads, tool: piece.tool, closed, label, role: Role::Unknown, ghost },
-                closing == Closing::Likely,
-            ));
-        };
+    let mut add = |beads: Range<usize>, closing: Closing, ghost: bool| {
+        let label = majority(layer, labels, beads.clone());
+        let closed = closing == Closing::Sure;
+        made.push((
+            Strand { beads, tool: piece.tool, closed, label, role: Role::Unknown, ghost },
+            closing == Closing::Likely,
+        ));
+    };
+    for (range, is_ghost) in by_flow(&layer.beads, piece.beads.clone(), GHOST_SHARE * area_mm2, typical_mm) {
         if is_ghost {
-            add(start..end, Closing::Open, true);
-        } else {
-            let beads = &layer.beads[start..end];
-            let width = median_width_mm(beads).unwrap_or(typical_mm).max(0.5 * typical_mm);
-            for lap in laps(beads, width) {
-                let range = start + lap.beads.start..start + lap.beads.end;
-                match lap.closing {
-                    Closing::Retraced => {
-                        let middle = half_way(layer, range.clone());
-                        add(range.start..middle, Closing::Open, false);
-                        add(middle..range.end, Closing::Open, true);
-                    }
-                    closing => add(range, closing, false),
-                }
+            add(range, Closing::Open, true);
+            continue;
+        }
+        let beads = &layer.beads[range.clone()];
+        let width = median_width_mm(beads).unwrap_or(typical_mm).max(0.5 * typical_mm);
+        for lap in laps(beads, width) {
+            let lap_range = range.start + lap.beads.start..range.start + lap.beads.end;
+            if lap.closing == Closing::Retraced {
+                let middle = half_way(layer, lap_range.clone());
+                add(lap_range.start..middle, Closing::Open, false);
+                add(middle..lap_range.end, Closing::Open, true);
+            } else {
+                add(lap_range, lap.closing, false);
             }
         }
-        start = end;
     }
     made
 }
 
+/// Cuts a range where the flow falls below `least_mm2` or rises above it again, for longer than a width. With each
+/// part goes whether it lies below.
+fn by_flow(beads: &[Bead], range: Range<usize>, least_mm2: f64, width_mm: f64) -> Vec<(Range<usize>, bool)> {
+    let mut parts: Vec<(Range<usize>, bool)> = Vec::new();
+    let mut start = range.start;
+    while start < range.end {
+        let below = beads[start].area_mm2 < least_mm2;
+        let end = (start..range.end).find(|i| (beads[*i].area_mm2 < least_mm2) != below).unwrap_or(range.end);
+        let length: f64 = beads[start..end].iter().map(|b| b.length_mm).sum();
+        let below = below && (length > width_mm || end - start == range.len());
+        match parts.last_mut() {
+            Some((last, was)) if *was == below => last.end = end,
+            _ => parts.push((start..end, below)),
+        }
+        start = end;
+    }
+    parts
+}
+
 /// The bead at which half the length of a range is laid; never its first.
-fn half_way(layer: &Layer, range: std::ops::Range<usize>) -> usize {
+fn half_way(layer: &Layer, range: Range<usize>) -> usize {
     let half = 0.5 * layer.beads[range.clone()].iter().map(|b| b.length_mm).sum::<f64>();
     let mut sum = 0.0;
     let counted = layer.beads[range.clone()].iter().take_while(|b| {
@@ -168,7 +201,7 @@ fn half_way(layer: &Layer, range: std::ops::Range<usize>) -> usize {
 }
 
 /// The label of most of the length.
-fn majority(layer: &Layer, labels: &[Option<Role>], range: std::ops::Range<usize>) -> Option<Role> {
+fn majority(layer: &Layer, labels: &[Option<Role>], range: Range<usize>) -> Option<Role> {
     let first = *labels.get(range.start)?;
     if labels.get(range.clone())?.iter().all(|l| *l == first) {
         return first;

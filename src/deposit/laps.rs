@@ -70,6 +70,22 @@ pub fn laps(beads: &[Bead], width_mm: f64) -> Vec<Lap> {
     found
 }
 
+/// Whether an open strand goes once round something, as a wall with a gap does: its ends are near for its length, it
+/// turns once, and hardly turns back on the way as fill does.
+#[must_use]
+pub fn goes_round(beads: &[Bead], width_mm: f64) -> bool {
+    if beads.len() < 3 {
+        return false;
+    }
+    let (path, whole) = (Path::new(beads), 0..beads.len());
+    let length = path.length(&whole);
+    let both_ways: f64 = path.turn.windows(2).map(|t| (t[1] - t[0]).abs()).sum::<f64>() / std::f64::consts::TAU;
+    path.gap(&whole) < 0.1 * length
+        && (path.turns(&whole).abs() - 1.0).abs() <= TURN_SLACK
+        && both_ways < 2.5
+        && path.area(&whole) > 0.75 * width_mm * length
+}
+
 /// A strand with what the walk needs, summed along it.
 struct Path<'a> {
     beads: &'a [Bead],

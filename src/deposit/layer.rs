@@ -35,11 +35,16 @@ impl Bead {
     /// Distance from its centreline to `p`, mm.
     #[must_use]
     pub fn distance_mm(&self, p: Point) -> f64 {
-        let along = self.to - self.from;
-        let length2 = along.dot(along);
-        let t = if length2 > 0.0 { ((p - self.from).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };
-        self.from.lerp(self.to, t).distance(p)
+        segment_distance_mm(self.from, self.to, p)
     }
+}
+
+/// Distance from the straight piece `a` to `b` to `p`, mm.
+pub(super) fn segment_distance_mm(a: Point, b: Point, p: Point) -> f64 {
+    let along = b - a;
+    let length2 = along.dot(along);
+    let t = if length2 > 0.0 { ((p - a).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };
+    a.lerp(b, t).distance(p)
 }
 
 /// A run of beads laid without stopping the flow.

@@ -11,30 +11,33 @@ use super::{Bead, Strand, loops};
 /// Rounds of asking: each lets laps count that lie beside the last round's.
 const MOST_ROUNDS: usize = 4;
 
-/// Marks as closed those of the `likely` strands that their neighbours show to be loops.
-pub(super) fn settle(beads: &[Bead], strands: &mut [Strand], mut likely: Vec<usize>, width_mm: f64) {
+/// Those of the `likely` strands that their neighbours show to be loops.
+pub(super) fn settled(beads: &[Bead], strands: &[Strand], mut likely: Vec<usize>, width_mm: f64) -> Vec<usize> {
+    let mut rings = loops(beads, strands);
+    let mut found = Vec::new();
     for round in 0..MOST_ROUNDS {
         if likely.is_empty() {
-            return;
+            break;
         }
         let mut sure = vec![false; beads.len()];
-        for strand in strands.iter().filter(|s| s.closed) {
-            sure[strand.beads.clone()].fill(true);
+        for ring in &rings {
+            sure[strands[ring.strand].beads.clone()].fill(true);
         }
         let grid = BeadGrid::new(beads, |i| sure[i]);
-        let nest = Nest::new(loops(beads, strands));
+        let nest = Nest::new(rings);
         let (closed, open): (Vec<usize>, Vec<usize>) = likely.iter().partition(|s| {
             let own = &beads[strands[**s].beads.clone()];
             runs_beside(own, &grid, beads, width_mm) || (round == 0 && is_outermost(**s, own, &nest, width_mm))
         });
+        rings = nest.loops;
         if closed.is_empty() {
-            return;
+            break;
         }
-        for strand in closed {
-            strands[strand].closed = true;
-        }
+        rings.extend(closed.iter().map(|s| Loop::new(*s, &beads[strands[*s].beads.clone()])));
+        found.extend(closed);
         likely = open;
     }
+    found
 }
 
 /// Most of it has a loop beside it at about one bead width.

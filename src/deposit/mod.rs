@@ -29,6 +29,7 @@ mod nest;
 #[cfg(test)]
 mod pen;
 mod repeat;
+mod retrace;
 mod roles;
 mod run;
 mod strand;

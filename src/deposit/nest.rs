@@ -1,6 +1,7 @@
 //! Loops and which lies within which.
 
 use super::Bead;
+use super::layer::segment_distance_mm;
 use crate::geom::Point;
 use rstar::{AABB, RTree, RTreeObject};
 
@@ -34,6 +35,13 @@ impl Loop {
             ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| (*a - origin).cross(*b - origin)).sum();
         let length_mm = beads.iter().map(|b| b.length_mm).sum();
         Self { strand, ring, area_mm2: 0.5 * doubled, length_mm, bounds }
+    }
+
+    /// Distance from its centreline to `p`, mm.
+    #[must_use]
+    pub fn distance_mm(&self, p: Point) -> f64 {
+        let sides = self.ring.iter().zip(self.ring.iter().cycle().skip(1));
+        sides.map(|(a, b)| segment_distance_mm(*a, *b, p)).fold(f64::INFINITY, f64::min)
     }
 
     /// Whether `p` lies inside (crossing count along a ray; a point on the line may go either way).
@@ -92,6 +100,11 @@ impl Nest {
         let lap = &self.loops[child];
         let p = *lap.ring.first()?;
         self.smallest_around(p, |other| other != child && self.loops[other].area_mm2.abs() > lap.area_mm2.abs())
+    }
+
+    /// The loops around a loop, from the next one to the outermost.
+    pub fn around(&self, lap: usize) -> impl Iterator<Item = usize> {
+        std::iter::successors(self.parents.get(lap).copied().flatten(), |l| self.parents.get(*l).copied().flatten())
     }
 
     /// The smallest loop around `p` among those that `take` accepts.

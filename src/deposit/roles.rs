@@ -5,6 +5,8 @@
 
 use super::flow::{median_width_mm, weighted_median};
 use super::grid::BeadGrid;
+use super::laps::goes_round;
+use super::likely::settled;
 use super::nest::{Loop, Nest};
 use super::{Bead, Strand};
 use crate::geom::Point;
@@ -18,7 +20,7 @@ const SAME_LINE: f64 = 0.3;
 /// Fill is looked for up to this many widths away: a 5 % core of straight lines.
 const WIDEST_PITCH: f64 = 22.0;
 
-/// Gives every strand of a layer its first role.
+/// Gives every strand of a layer its first role, but those that have one: they are no part of it.
 ///
 /// `usual_mm` is the print's usual bead width at this layer's height: in a starved layer beads lie as far apart as in
 /// any other, so their own width is no measure for what lies side by side.
@@ -30,7 +32,9 @@ pub(super) fn assign(beads: &[Bead], strands: &mut [Strand], usual_mm: Option<f6
     for i in 0..strands.len() {
         let joined =
             i > 0 && strands[i].ghost && beads[strands[i].beads.start - 1].to == beads[strands[i].beads.start].from;
-        strands[i].role = if joined { strands[i - 1].role } else { roles[i] };
+        if strands[i].role == Role::Unknown {
+            strands[i].role = if joined { strands[i - 1].role } else { roles[i] };
+        }
     }
 }
 
@@ -39,6 +43,14 @@ pub(super) fn assign(beads: &[Bead], strands: &mut [Strand], usual_mm: Option<f6
 pub fn loops(beads: &[Bead], strands: &[Strand]) -> Vec<Loop> {
     let closed = strands.iter().enumerate().filter(|(_, s)| s.closed && !s.ghost);
     closed.map(|(i, s)| Loop::new(i, beads.get(s.beads.clone()).unwrap_or_default())).collect()
+}
+
+/// Walls with a gap in them: open strands that go once round and end not far from where they began.
+fn broken_loops(beads: &[Bead], strands: &[Strand], width_mm: f64) -> Vec<Loop> {
+    let open = strands.iter().enumerate().filter(|(_, s)| !s.closed && !s.ghost);
+    let rounds = open.filter(|(_, s)| beads.get(s.beads.clone()).is_some_and(|own| goes_round(own, width_mm)));
+    let broken = settled(beads, strands, rounds.map(|(i, _)| i).collect(), width_mm);
+    broken.into_iter().map(|i| Loop::new(i, &beads[strands[i].beads.clone()])).collect()
 }
 
 struct View<'a> {
@@ -66,14 +78,19 @@ impl<'a> View<'a> {
         for (i, strand) in strands.iter().enumerate() {
             strand_of[strand.beads.clone()].fill(i as u32);
         }
-        let nest = Nest::new(loops(beads, strands));
+        let is_part = |s: usize| strands[s].role == Role::Unknown && !strands[s].ghost;
+        let mut rings: Vec<Loop> = loops(beads, strands).into_iter().filter(|l| is_part(l.strand)).collect();
+        rings.extend(broken_loops(beads, strands, width_mm));
+        let nest = Nest::new(rings);
         let mut loop_of = vec![None; strands.len()];
         for (i, lap) in nest.loops.iter().enumerate() {
             loop_of[lap.strand] = Some(i);
         }
-        let strand = |i: usize| &strands[strand_of[i] as usize];
-        let all = BeadGrid::new(beads, |i| !strand(i).ghost);
-        let open = BeadGrid::new(beads, |i| !strand(i).ghost && !strand(i).closed);
+        let all = BeadGrid::new(beads, |i| is_part(strand_of[i] as usize));
+        let open = BeadGrid::new(beads, |i| {
+            let strand = strand_of[i] as usize;
+            is_part(strand) && loop_of[strand].is_none()
+        });
         Self { beads, strands, width_mm, nest, loop_of, all, open, strand_of }
     }
 
@@ -203,7 +220,7 @@ impl<'a> View<'a> {
             let (mut on_left, mut on_right) = (false, false);
             self.all.near(p, FUSED * self.width_mm, |other, distance| {
                 let bead = &self.beads[other];
-                let wall = self.strands[self.strand_of[other] as usize].closed;
+                let wall = self.loop_of[self.strand_of[other] as usize].is_some();
                 if wall && distance > SAME_LINE * self.width_mm && runs_along(bead, along) {
                     let side = along.cross(nearest(bead, p) - p);
                     on_left |= side > 0.0;
@@ -271,7 +288,7 @@ pub(super) fn places(beads: &[Bead], step_mm: f64) -> impl Iterator<Item = (Poin
 }
 
 /// A step along beads that asks at most about 60 places.
-fn few(beads: &[Bead], least_mm: f64) -> f64 {
+pub(super) fn few(beads: &[Bead], least_mm: f64) -> f64 {
     let length: f64 = beads.iter().map(|b| b.length_mm).sum();
     least_mm.max(length / 60.0)
 }

@@ -118,3 +118,67 @@ fn a_raft_is_no_part() {
     assert_near(part[0].height_mm, 0.2, 0.01);
     assert_near(part[1].height_mm, 0.2, 1e-9);
 }
+
+/// Three walls and fill, `grown` mm bigger on every side than 20 by 12 mm.
+fn grown_block(pen: &mut Pen, x: f64, grown: f64) {
+    for wall in [0.814, 0.407, 0.0] {
+        let by = grown - wall;
+        pen.rectangle(x - by, 60.0 - by, x + 20.0 + by, 72.0 + by, 100.0);
+    }
+    let by = grown - 1.221;
+    pen.zigzag(x - by, 60.0 - by, x + 20.0 + by, 72.0 + by, 0.407, 100.0);
+}
+
+fn brim(pen: &mut Pen, x: f64, grown: f64, loops: i32) -> f64 {
+    let before = pen.laid_mm3;
+    for ring in (1..=loops).rev() {
+        let by = grown + 0.407 * f64::from(ring);
+        pen.rectangle(x - by, 60.0 - by, x + 20.0 + by, 72.0 + by, 100.0);
+    }
+    pen.laid_mm3 - before
+}
+
+#[test]
+fn a_part_that_tapers_keeps_its_walls() {
+    // Grows by 0.25 mm a layer (a chamfer at the bed), stands straight, or shrinks so fast that its outer wall
+    // has nothing on it.
+    for growth in [0.25, 0.0, -0.35] {
+        for rings in [0, 5] {
+            let mut pen = Pen::new();
+            let mut want = 0.0;
+            for k in 1..=8 {
+                pen.z = 0.2 * f64::from(k);
+                let grown = 3.0 + growth * f64::from(k - 1);
+                if k == 1 {
+                    pen.rectangle(35.0, 45.0, 85.0, 87.0, 100.0);
+                    want = brim(&mut pen, 50.0, grown, rings) + super::super::section_mm2(0.45, 0.2) * 184.0;
+                }
+                grown_block(&mut pen, 50.0, grown);
+            }
+            let (layers, _) = check(&pen);
+            assert_near(volume_of(&layers[0], Role::Adhesion), want, 1e-9);
+            // The part's own walls are what they are without a brim.
+            let outer = layers[0].strands.iter().filter(|s| s.role == Role::OuterWall).count();
+            assert_eq!(outer, 1, "with {rings} rings");
+        }
+    }
+}
+
+#[test]
+fn every_object_may_have_its_own_brim() {
+    let mut pen = Pen::new();
+    let mut want = Vec::new();
+    for x in [30.0, 80.0] {
+        for k in 1..=9 {
+            pen.z = 0.2 * f64::from(k);
+            let rings = if k == 1 { brim(&mut pen, x, 0.0, 4) } else { 0.0 };
+            want.push(rings);
+            grown_block(&mut pen, x, 0.0);
+        }
+    }
+    let (layers, _) = check(&pen);
+    assert_eq!(layers.len(), 18);
+    for (layer, want) in layers.iter().zip(want) {
+        assert_near(volume_of(layer, Role::Adhesion), want, 1e-9);
+    }
+}

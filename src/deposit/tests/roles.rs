@@ -94,3 +94,49 @@ fn a_lone_rib_is_gap_fill() {
     pen.line(60.0, 83.0);
     assert_eq!(roles_of(&pen).last(), Some(&Role::GapFill));
 }
+
+#[test]
+fn a_loop_laid_again_counts_once() {
+    let mut pen = Pen::new();
+    for _ in 0..2 {
+        pen.rectangle(10.0, 10.0, 30.0, 24.0, 5.0);
+    }
+    pen.rectangle(10.41, 10.41, 29.59, 23.59, 5.0);
+    let (layers, _) = check(&pen);
+    let ghosts: Vec<bool> = layers[0].strands.iter().map(|s| s.ghost).collect();
+    assert_eq!(ghosts, [false, true, false]);
+}
+
+#[test]
+fn a_speck_without_flow_breaks_no_loop() {
+    let mut pen = Pen::new();
+    pen.travel(10.0, 10.0);
+    pen.line(30.0, 10.0);
+    pen.line(30.0, 24.0);
+    pen.width = 0.01;
+    pen.line(29.68, 24.0);
+    pen.width = 0.45;
+    pen.line(10.0, 24.0);
+    pen.line(10.0, 10.0);
+    let (layers, _) = check(&pen);
+    assert_eq!(layers[0].strands.len(), 1);
+    assert!(layers[0].strands[0].closed);
+}
+
+#[test]
+fn walls_with_a_gap_are_still_walls() {
+    let mut pen = Pen::new();
+    for inset in [0.0, 0.41] {
+        // From the right of the gap all the way round to its left.
+        pen.travel(26.0, 10.0 + inset);
+        for (x, y) in [(40.0 - inset, 10.0 + inset), (40.0 - inset, 24.0 - inset), (10.0 + inset, 24.0 - inset)] {
+            pen.line(x, y);
+        }
+        pen.line(10.0 + inset, 10.0 + inset);
+        pen.line(23.0, 10.0 + inset);
+    }
+    pen.zigzag(11.0, 11.0, 39.0, 23.0, 1.6, 100.0);
+    let roles = roles_of(&pen);
+    assert_eq!(roles, [Role::OuterWall, Role::InnerWall, Role::SparseInfill]);
+    assert!(pen.layers().0[0].strands.iter().all(|s| !s.closed));
+}
