@@ -10,7 +10,7 @@
 
 use super::part_beads::{Strip, part_strands};
 use crate::deposit::Layer;
-use crate::geom::{Moments, Point};
+use crate::geom::{Moments, Point, Polygon, box_of};
 use crate::profile::Role;
 use std::ops::{Range, RangeInclusive};
 
@@ -108,6 +108,38 @@ impl Footprint {
         self.first_line..self.first_line + self.starts.len().saturating_sub(1) as i64
     }
 
+    /// The plan of polygons with holes.
+    #[must_use]
+    pub fn of_polygons(polygons: &[Polygon]) -> Self {
+        let rings = || polygons.iter().flat_map(Polygon::rings);
+        let turned: Vec<Vec<Point>> = rings().map(|ring| ring.iter().map(|&p| to_scan(p)).collect()).collect();
+        let corners: Vec<Point> = turned.iter().flatten().copied().collect();
+        let Some((low, high)) = box_of(&corners) else { return Self::default() };
+        let first_line = (low.y / SCAN_STEP_MM - 0.5).ceil() as i64;
+        let last_line = (high.y / SCAN_STEP_MM - 0.5).floor() as i64;
+        let (mut starts, mut pieces) = (Vec::new(), Vec::new());
+        for line in first_line..=last_line {
+            starts.push(pieces.len());
+            let mut crossings: Vec<f64> = turned.iter().flat_map(|ring| crossings_of(ring, scan_q(line))).collect();
+            crossings.sort_unstable_by(f64::total_cmp);
+            pieces.extend(crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).filter(|p| p.0 < p.1));
+        }
+        starts.push(pieces.len());
+        Self { first_line, starts, pieces }
+    }
+
+    /// The plan of what both cover.
+    #[must_use]
+    pub fn common(&self, other: &Self) -> Self {
+        let (mut starts, mut pieces) = (Vec::new(), Vec::new());
+        for line in self.line_numbers() {
+            starts.push(pieces.len());
+            common_pieces(self.line(line), other.line(line), |a, b| pieces.push((a, b)));
+        }
+        starts.push(pieces.len());
+        Self { first_line: self.first_line, starts, pieces }
+    }
+
     /// Area covered, mm².
     #[must_use]
     pub fn area_mm2(&self) -> f64 {
@@ -123,6 +155,14 @@ impl Footprint {
         }
         sum.moments()
     }
+}
+
+/// Where a ring crosses the line at height `y`.
+fn crossings_of(ring: &[Point], y: f64) -> impl Iterator<Item = f64> {
+    (0..ring.len()).filter_map(move |i| {
+        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+        ((a.y > y) != (b.y > y)).then(|| a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y))
+    })
 }
 
 /// Sorts the pieces of a line and appends them, joined where they touch.
@@ -219,7 +259,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::part_beads::tests::{hatch, layer};
     use super::*;
-    use crate::geom::{Polygon, intersect, union};
+    use crate::geom::{intersect, union};
     use proptest::prelude::*;
 
     const S: f64 = 0.4;
@@ -282,6 +322,21 @@ mod tests {
             let (a, b) = (laid(&along), laid(&across));
             assert!((got / (a + b - a * b) - 1.0).abs() < 0.02, "{density}: {got} against {a} {b}");
         }
+    }
+
+    #[test]
+    fn plans_of_polygons_have_their_areas() {
+        let square = |low: f64, high: f64| {
+            vec![Point::new(low, low), Point::new(high, low), Point::new(high, high), Point::new(low, high)]
+        };
+        let frame = Polygon { outer: square(0.0, 12.0), holes: vec![square(3.0, 7.0).into_iter().rev().collect()] };
+        let plan = Footprint::of_polygons(std::slice::from_ref(&frame));
+        assert!((plan.area_mm2() - 128.0).abs() < 0.3, "{}", plan.area_mm2());
+        let corner = Footprint::of_polygons(&[Polygon { outer: square(2.0, 5.0), holes: Vec::new() }]);
+        // 3 x 3 less the 2 x 2 that lies in the hole.
+        assert!((plan.common(&corner).area_mm2() - 5.0).abs() < 0.1);
+        assert!((corner.common(&plan).area_mm2() - plan.overlap(&corner).area_mm2).abs() < 1e-9);
+        assert_eq!(Footprint::of_polygons(&[]).area_mm2(), 0.0);
     }
 
     #[test]

@@ -92,6 +92,10 @@ pub struct Cut {
     pub thickness_mm: f64,
     /// Its beads by kind and angle; only groups that hold any.
     pub groups: Vec<BeadGroup>,
+    /// Least and greatest place of its plastic aside (y for cuts along x, x for cuts along y), mm.
+    pub side_mm: [f64; 2],
+    /// Least and greatest height of its plastic, mm.
+    pub z_mm: [f64; 2],
 }
 
 impl Cut {
@@ -127,7 +131,25 @@ impl Pile {
 }
 
 /// The piles of one slice, by kind and angle bin; on the heap, since slices move when the row grows.
-type Slice = Vec<Pile>;
+#[derive(Debug, Clone)]
+struct Slice {
+    piles: Vec<Pile>,
+    side_mm: [f64; 2],
+    z_mm: [f64; 2],
+}
+
+/// No place at all: least above greatest.
+const NOWHERE: [f64; 2] = [f64::INFINITY, f64::NEG_INFINITY];
+
+impl Slice {
+    fn empty() -> Self {
+        Self { piles: vec![Pile::default(); GROUPS], side_mm: NOWHERE, z_mm: NOWHERE }
+    }
+}
+
+fn widen(reach: &mut [f64; 2], low: f64, high: f64) {
+    *reach = [reach[0].min(low), reach[1].max(high)];
+}
 
 /// Gathers the beads of a print in slices along one axis.
 #[derive(Debug, Clone)]
@@ -176,6 +198,8 @@ impl Cuts {
                 volume_mm3: bead.volume_mm3() / f64::from(strips),
                 z_mm: bead.z_mm - 0.5 * height_mm,
                 own_z: height_mm * height_mm / 12.0,
+                half_side: 0.5 * narrow_mm * along.x.abs(),
+                half_z: 0.5 * height_mm,
                 own_side: narrow_mm * narrow_mm / 12.0 * cosine_square,
                 cosine_square,
             };
@@ -198,13 +222,17 @@ impl Cuts {
             let (low, high) = (a.max(slice as f64 * SLICE_MM), b.min((slice + 1) as f64 * SLICE_MM));
             let share = if b - a > ACROSS_MM { ((high - low) / (b - a)).max(0.0) } else { 1.0 };
             let part = piece.between(low, high, share);
-            self.slices[(slice - self.first) as usize][group].add(&part);
+            let slice = &mut self.slices[(slice - self.first) as usize];
+            slice.piles[group].add(&part);
+            let ends = [piece.side_at(low), piece.side_at(high)];
+            widen(&mut slice.side_mm, ends[0].min(ends[1]) - piece.half_side, ends[0].max(ends[1]) + piece.half_side);
+            widen(&mut slice.z_mm, piece.z_mm - piece.half_z, piece.z_mm + piece.half_z);
         }
     }
 
     /// Makes slices for the given numbers; false where that would be absurdly many.
     fn make_room(&mut self, first: i64, last: i64) -> bool {
-        let empty = || vec![Pile::default(); GROUPS];
+        let empty = Slice::empty;
         if self.slices.is_empty() {
             self.first = first;
         }
@@ -252,7 +280,7 @@ impl Cuts {
         for group in 0..GROUPS {
             let mut pile = Pile::default();
             for slice in &self.slices[start..end] {
-                pile.add(&slice[group]);
+                pile.add(&slice.piles[group]);
             }
             let volume = pile.moments.area_mm2;
             if volume > 0.0 && thickness_mm > 0.0 {
@@ -264,7 +292,12 @@ impl Cuts {
                 });
             }
         }
-        Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups }
+        let (mut side_mm, mut z_mm) = (NOWHERE, NOWHERE);
+        for slice in &self.slices[start..end] {
+            widen(&mut side_mm, slice.side_mm[0], slice.side_mm[1]);
+            widen(&mut z_mm, slice.z_mm[0], slice.z_mm[1]);
+        }
+        Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups, side_mm, z_mm }
     }
 }
 
@@ -278,22 +311,27 @@ struct Piece {
     own_z: f64,
     own_side: f64,
     cosine_square: f64,
+    /// How far its plastic reaches from its middle line, aside and in height, mm.
+    half_side: f64,
+    half_z: f64,
 }
 
 impl Piece {
+    /// Where its middle line is aside, at a place along the axis.
+    fn side_at(&self, at: f64) -> f64 {
+        let run = self.to.x - self.from.x;
+        let t = if run.abs() <= ACROSS_MM { 0.5 } else { ((at - self.from.x) / run).clamp(0.0, 1.0) };
+        self.from.y + (self.to.y - self.from.y) * t
+    }
+
     /// What of it lies between two places along the axis, a given share of the whole.
     fn between(&self, low: f64, high: f64, share: f64) -> Pile {
-        let run = self.to.x - self.from.x;
-        let side = |at: f64| {
-            let t = if run.abs() <= ACROSS_MM { 0.5 } else { (at - self.from.x) / run };
-            self.from.y + (self.to.y - self.from.y) * t
-        };
         let volume = self.volume_mm3 * share;
         let span = (self.to.y - self.from.y) * share;
         Pile {
             moments: Moments {
                 area_mm2: volume,
-                centroid: Point::new(side(0.5 * (low + high)), self.z_mm),
+                centroid: Point::new(self.side_at(0.5 * (low + high)), self.z_mm),
                 ixx_mm4: volume * self.own_z,
                 iyy_mm4: volume * (span * span / 12.0 + self.own_side),
                 ixy_mm4: 0.0,
@@ -337,6 +375,9 @@ mod tests {
             near!(m.centroid.x, 4.0, epsilon = 0.02);
             near!(m.centroid.y, 1.0, epsilon = 0.02);
             near!(m.ixx_mm4, 8.0 * 8.0 / 12.0, max_relative = 0.03);
+            near!(cut.side_mm[0], 0.0, epsilon = 0.01);
+            near!(cut.side_mm[1], 8.0, epsilon = 0.01);
+            near!(cut.z_mm[1] - cut.z_mm[0], 2.0, epsilon = 1e-9);
             near!(m.iyy_mm4, 2.0 * 512.0 / 12.0, max_relative = 0.03);
         }
         assert!(cuts.windows(2).all(|w| (w[1].at_mm - w[0].at_mm - SLICE_MM).abs() < 1e-9));
@@ -384,7 +425,7 @@ mod tests {
             for axis in [Axis::X, Axis::Y] {
                 let mut cuts = Cuts::new(axis);
                 cuts.push(&layer, &roles);
-                let volume: f64 = cuts.slices.iter().flat_map(|s| s.iter()).map(|p| p.moments.area_mm2).sum();
+                let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.moments.area_mm2).sum();
                 prop_assert!((volume - layer.volume_mm3()).abs() < 1e-9 * volume);
             }
         }
