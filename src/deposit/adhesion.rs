@@ -64,7 +64,8 @@ impl<'a> Cover<'a> {
 /// Share of places along beads of which `holds` is true.
 fn share(beads: &[Bead], holds: impl Fn(Point) -> bool) -> f64 {
     let (mut yes, mut all) = (0.0, 0.0);
-    for (p, _) in places(beads, 1.0) {
+    let length: f64 = beads.iter().map(|b| b.length_mm).sum();
+    for (p, _) in places(beads, (length / 300.0).max(1.0)) {
         yes += f64::from(u8::from(holds(p)));
         all += 1.0;
     }

@@ -40,7 +40,8 @@ impl Pen {
         }
     }
 
-    fn step(&mut self, kind: MoveKind, to: [f64; 3], bead_mm3: f64, fed_mm: f64, speed: f64) {
+    /// Any step at all, to anywhere.
+    pub fn step(&mut self, kind: MoveKind, to: [f64; 3], bead_mm3: f64, fed_mm: f64, speed: f64) {
         self.line += 1;
         let d: Vec<f64> = (0..3).map(|i| to[i] - self.at[i]).collect();
         let length_mm = (d[0] * d[0] + d[1] * d[1] + d[2] * d[2]).sqrt();
@@ -96,6 +97,11 @@ impl Pen {
     pub fn line(&mut self, x: f64, y: f64) {
         let z = self.z + (self.wave)(x, y);
         self.line_to([x, y, z]);
+    }
+
+    /// Where the nozzle is, mm.
+    pub fn at(&self) -> [f64; 3] {
+        self.at
     }
 
     pub fn line_to(&mut self, to: [f64; 3]) {

@@ -58,12 +58,26 @@ struct View<'a> {
     strands: &'a [Strand],
     width_mm: f64,
     nest: Nest,
+    /// The loop within each loop, where there is just one.
+    only_child: Vec<Option<usize>>,
     /// Which loop of the nest a strand is.
     loop_of: Vec<Option<usize>>,
     all: BeadGrid<'a>,
     open: BeadGrid<'a>,
     /// Which strand each bead belongs to.
     strand_of: Vec<u32>,
+}
+
+fn only_children(nest: &Nest) -> Vec<Option<usize>> {
+    let mut count = vec![0_u32; nest.loops.len()];
+    let mut only = vec![None; nest.loops.len()];
+    for (child, parent) in nest.parents.iter().enumerate() {
+        if let Some(parent) = *parent {
+            count[parent] += 1;
+            only[parent] = (count[parent] == 1).then_some(child);
+        }
+    }
+    only
 }
 
 /// What lies beside a loop, as shares of the places asked.
@@ -82,6 +96,7 @@ impl<'a> View<'a> {
         let mut rings: Vec<Loop> = loops(beads, strands).into_iter().filter(|l| is_part(l.strand)).collect();
         rings.extend(broken_loops(beads, strands, width_mm));
         let nest = Nest::new(rings);
+        let only_child = only_children(&nest);
         let mut loop_of = vec![None; strands.len()];
         for (i, lap) in nest.loops.iter().enumerate() {
             loop_of[lap.strand] = Some(i);
@@ -91,7 +106,7 @@ impl<'a> View<'a> {
             let strand = strand_of[i] as usize;
             is_part(strand) && loop_of[strand].is_none()
         });
-        Self { beads, strands, width_mm, nest, loop_of, all, open, strand_of }
+        Self { beads, strands, width_mm, nest, only_child, loop_of, all, open, strand_of }
     }
 
     fn role(&self, strand: usize) -> Role {
@@ -189,9 +204,7 @@ impl<'a> View<'a> {
     /// A child lies beside it and the innermost of them is empty: the outermost wall round a hole.
     fn surrounds_walls_of_hole(&self, lap: usize) -> bool {
         let mut at = lap;
-        for _ in 0..16 {
-            let mut children = self.nest.parents.iter().enumerate().filter(|(_, p)| **p == Some(at)).map(|(i, _)| i);
-            let (Some(child), None) = (children.next(), children.next()) else { break };
+        while let Some(child) = self.only_child[at] {
             at = child;
         }
         at != lap

@@ -3,6 +3,7 @@
 
 mod bottoms;
 mod heights;
+mod random;
 mod roles;
 
 use super::pen::Pen;
