@@ -146,6 +146,17 @@ impl Ord for Cell {
 /// the step taken).
 #[must_use]
 pub fn widest_circle(polygon: &Polygon, tolerance_mm: f64) -> Option<Circle> {
+    widest_up_to(polygon, tolerance_mm, f64::INFINITY)
+}
+
+/// Whether a circle of the given radius fits inside the polygon; quicker than to find the widest.
+#[must_use]
+pub fn holds_circle(polygon: &Polygon, radius_mm: f64) -> bool {
+    widest_up_to(polygon, 0.02 * radius_mm, radius_mm).is_some_and(|c| c.radius_mm >= radius_mm)
+}
+
+/// The search, which stops at the first circle of radius `enough_mm`.
+fn widest_up_to(polygon: &Polygon, tolerance_mm: f64, enough_mm: f64) -> Option<Circle> {
     let (low, high) = bounds(&polygon.outer)?;
     let size = (high.x - low.x).min(high.y - low.y);
     if size <= 0.0 || !size.is_finite() {
@@ -164,16 +175,17 @@ pub fn widest_circle(polygon: &Polygon, tolerance_mm: f64) -> Option<Circle> {
         }
         best.radius_mm
     };
+    let mut widest = 0.0;
     // A polygon 400 times longer than wide is a sliver; the cap keeps a spike from filling the memory.
     let count = |span: f64| ((span / size).ceil() as usize).clamp(1, 400);
     for i in 0..count(high.x - low.x) {
         for j in 0..count(high.y - low.y) {
-            look_at(low + Point::new(size * i as f64 + half, size * j as f64 + half), half, &mut cells);
+            widest = look_at(low + Point::new(size * i as f64 + half, size * j as f64 + half), half, &mut cells);
         }
     }
-    let mut widest = 0.0;
     while let Some(cell) = cells.pop() {
-        if cell.reach_mm <= widest + tolerance_mm {
+        let hopeless = enough_mm.is_finite() && cell.reach_mm < enough_mm;
+        if hopeless || widest >= enough_mm || cell.reach_mm <= widest + tolerance_mm {
             break;
         }
         let quarter = cell.half_mm / 2.0;
@@ -254,6 +266,7 @@ mod tests {
         let plain = Polygon { outer: ring(5.0, 1.0, 25.0, 7.0), holes: Vec::new() };
         assert!((widest_circle(&plain, 0.005).unwrap().radius_mm - 3.0).abs() < 0.006);
         let holed = Polygon { outer: plain.outer, holes: vec![ring(9.0, 1.5, 25.0, 6.5)] };
+        assert!(holds_circle(&holed, 1.95) && !holds_circle(&holed, 2.05));
         // Left of the hole a 4 mm wide strip is left, so the circle touches three sides.
         let left = widest_circle(&holed, 0.005).unwrap();
         assert!((left.radius_mm - 2.0).abs() < 0.006, "{left:?}");

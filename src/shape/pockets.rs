@@ -19,7 +19,7 @@ use super::openings::{LEAST_BORE_MM, Opening, identical, openings};
 use super::pocket_ends::{Ending, Fate, Floor};
 use super::pocket_shape::{PlanFit, PocketShape, fit_plan};
 use super::rounds::median;
-use crate::geom::{Point, Polygon, difference, offset, widest_circle};
+use crate::geom::{Point, Polygon, difference, holds_circle, offset};
 use crate::profile::Role;
 use std::sync::Arc;
 
@@ -178,8 +178,7 @@ impl Chain {
     /// Deep enough, wide enough and on a floor.
     fn is_pocket(&self) -> bool {
         let middle = self.layers.get(self.layers.len() / 2);
-        self.floor.as_ref().is_some_and(Floor::holds)
-            && middle.and_then(|l| widest_circle(&l.opening, 0.01)).is_some_and(|c| is_wide(c.radius_mm))
+        self.floor.as_ref().is_some_and(Floor::holds) && middle.is_some_and(|l| is_wide(&l.opening))
     }
 
     fn fit(&self) -> Option<PlanFit> {
@@ -205,9 +204,9 @@ fn has_fill(shape: &LayerShape) -> bool {
     shape.roles.iter().any(|role| matches!(role, Role::SparseInfill | Role::SolidInfill | Role::Bridge))
 }
 
-/// A circle of this radius is as wide as the least bore; chords take a little off it.
-fn is_wide(radius_mm: f64) -> bool {
-    2.0 * radius_mm >= 0.975 * LEAST_BORE_MM
+/// Whether the least bore fits in; chords take a little off it.
+fn is_wide(opening: &Polygon) -> bool {
+    holds_circle(opening, 0.5 * 0.975 * LEAST_BORE_MM)
 }
 
 /// Follows pockets, fed layer by layer in print order.
@@ -219,11 +218,15 @@ pub struct Pockets {
     ending: Vec<Ending>,
     found: Vec<Pocket>,
     below: Option<Arc<Vec<Polygon>>>,
+    top_mm: Option<f64>,
 }
 
 impl Pockets {
     /// Takes what was found in one layer of the part.
     pub fn push(&mut self, shape: &LayerShape) {
+        if starts_another_object(shape, self.top_mm.replace(shape.z_mm)) {
+            self.settle();
+        }
         let outline = Arc::new(shape.outline.clone());
         let mut openings = openings(&outline);
         let Some(below) = self.below.replace(Arc::clone(&outline)) else {
@@ -243,10 +246,7 @@ impl Pockets {
         }
         self.end(shape, &outline);
         self.open.extend(
-            openings
-                .into_iter()
-                .filter(|o| widest_circle(&o.polygon, 0.02).is_some_and(|c| is_wide(c.radius_mm)))
-                .map(|o| Chain::new(o, shape, Arc::clone(&below))),
+            openings.into_iter().filter(|o| is_wide(&o.polygon)).map(|o| Chain::new(o, shape, Arc::clone(&below))),
         );
     }
 
@@ -260,9 +260,8 @@ impl Pockets {
         }
     }
 
-    /// Pockets from the bottom up, then by place.
-    #[must_use]
-    pub fn finish(mut self) -> Vec<Pocket> {
+    /// Nothing more comes above what there is: the print or one of its objects ends.
+    fn settle(&mut self) {
         let nothing_above = self.below.take().unwrap_or_default();
         for chain in std::mem::take(&mut self.open) {
             if chain.is_pocket() {
@@ -273,12 +272,24 @@ impl Pockets {
             let fate = ending.last_word();
             self.found.extend(pocket(ending, fate));
         }
+    }
+
+    /// Pockets from the bottom up, then by place.
+    #[must_use]
+    pub fn finish(mut self) -> Vec<Pocket> {
+        self.settle();
         self.found.sort_by(|a, b| {
             let key = |p: &Pocket| [p.floor_z_mm, p.centre.y, p.centre.x];
             key(a).partial_cmp(&key(b)).unwrap_or(std::cmp::Ordering::Equal)
         });
         self.found
     }
+}
+
+/// A layer on the bed after higher ones begins the next of several objects printed one after another.
+fn starts_another_object(shape: &LayerShape, last_top_mm: Option<f64>) -> bool {
+    let on_bed = shape.z_mm - shape.height_mm < 0.5 * shape.height_mm;
+    on_bed && last_top_mm.is_some_and(|top| top > shape.z_mm - 1e-6)
 }
 
 /// Makes a pocket of a hole that has come to its end, if it is one.

@@ -190,6 +190,24 @@ fn an_odd_cell_is_a_pocket_only_in_a_part_with_fill() {
 }
 
 #[test]
+fn objects_printed_one_after_another_have_their_own_pockets() {
+    let mut pockets = Pockets::default();
+    for object in 0..2 {
+        // The first object's roof is one layer thick: nothing that comes later may open it again.
+        for index in 0..(if object == 0 { 16 } else { 20 }) {
+            let shift = Point::new(60.0 * object as f64, 0.0);
+            let mut rings = vec![plate()];
+            rings.extend((5..15).contains(&index).then(|| hexagon(8.2, AT)));
+            rings.iter_mut().flatten().for_each(|p| *p = *p + shift);
+            pockets.push(&LayerShape { index: index + 16 * object, ..shape(index, nest(&rings)) });
+        }
+    }
+    let found = pockets.finish();
+    let stops: Vec<_> = found.iter().map(|p| (p.access, p.stop_after_layer)).collect();
+    assert_eq!(stops, [(Access::Closed, Some(14)), (Access::Closed, Some(30))]);
+}
+
+#[test]
 fn a_seam_in_the_edge_does_no_harm() {
     let found = follow(30, |i| {
         let mut ring = circle(8.0, AT);

@@ -79,9 +79,14 @@ pub struct SkinMap {
 struct Column {
     in_part: bool,
     met_core: bool,
+    /// Layers since it entered the part.
+    stay: u32,
     /// Full layers in a row up to the layer below, and their thickness.
     row: u16,
     row_mm: f32,
+    /// The same above the floor, once a core was met.
+    floor_row: u16,
+    floor_row_mm: f32,
     floor_layer: u32,
     floor_z_mm: f32,
 }
@@ -149,7 +154,7 @@ impl Skins {
             let place = self.grid.place(at);
             let column = &mut self.grid.columns[at];
             if !inside[at] {
-                close(column, place, self.last, &mut self.roofs);
+                close(column, place, self.last, &mut self.roofs, &mut self.floors);
                 continue;
             }
             if !column.in_part {
@@ -160,14 +165,14 @@ impl Skins {
                     ..Column::default()
                 };
             }
+            column.stay += 1;
             if full[at] {
                 column.row = column.row.saturating_add(1);
                 column.row_mm += shape.height_mm as f32;
                 continue;
             }
             if !column.met_core {
-                let key = (column.floor_layer as usize, u32::from(column.row));
-                self.floors.entry(key).or_default().add(place, column.row_mm.into(), column.floor_z_mm.into());
+                (column.floor_row, column.floor_row_mm) = (column.row, column.row_mm);
             }
             (column.met_core, column.row, column.row_mm) = (true, 0, 0.0);
         }
@@ -179,18 +184,22 @@ impl Skins {
     pub fn finish(mut self) -> SkinMap {
         for at in 0..self.grid.columns.len() {
             let place = self.grid.place(at);
-            close(&mut self.grid.columns[at], place, self.last, &mut self.roofs);
+            close(&mut self.grid.columns[at], place, self.last, &mut self.roofs, &mut self.floors);
         }
         let cell_mm2 = self.grid.cell_mm * self.grid.cell_mm;
         SkinMap { top: side(&self.roofs, cell_mm2), bottom: side(&self.floors, cell_mm2) }
     }
 }
 
-/// Ends a column's stay in the part: a roof, if there is a core under it.
-fn close(column: &mut Column, place: Point, last: Option<(usize, f64)>, roofs: &mut Surfaces) {
-    if let (true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, last) {
-        let key = (layer, u32::from(column.row));
-        roofs.entry(key).or_default().add(place, column.row_mm.into(), z_mm);
+/// Ends a column's stay in the part: a roof and a floor, if there is a core between them.
+///
+/// A stay of one layer has no room for a core: that is an outline which slipped.
+fn close(column: &mut Column, place: Point, last: Option<(usize, f64)>, roofs: &mut Surfaces, floors: &mut Surfaces) {
+    if let (true, true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, column.stay > 1, last) {
+        let roof = (layer, u32::from(column.row));
+        roofs.entry(roof).or_default().add(place, column.row_mm.into(), z_mm);
+        let floor = (column.floor_layer as usize, u32::from(column.floor_row));
+        floors.entry(floor).or_default().add(place, column.floor_row_mm.into(), column.floor_z_mm.into());
     }
     column.in_part = false;
 }
@@ -297,6 +306,24 @@ mod tests {
     fn no_skin_is_none_at_all() {
         let map = print("-----");
         assert_eq!((map.bottom.layers, map.top.layers), (Some(0), Some(0)));
+    }
+
+    #[test]
+    fn an_outline_that_slips_for_one_layer_makes_no_skin() {
+        let mut skins = Skins::default();
+        for index in 0..9 {
+            let size = if index == 4 { SIZE } else { Point::new(8.0, SIZE.y) };
+            let core = (3..6).contains(&index);
+            let lines = match core {
+                true => hatch(Role::SparseInfill, 0.4, 2.5, 0.0, Point::new(8.0, SIZE.y)),
+                false => hatch(Role::SolidInfill, 0.4, 0.4, 0.0, size),
+            };
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, size.x, SIZE.y), roles));
+        }
+        let map = skins.finish();
+        assert_eq!((map.bottom.layers, map.top.layers), (Some(3), Some(3)));
+        assert_eq!(map.top.patches.len(), 1, "{:?}", map.top.patches);
     }
 
     #[test]
