@@ -38,4 +38,17 @@ impl<'a> AuditContext<'a> {
     pub fn layers(&self) -> &'a [LayerMeasure] {
         &self.measures.layers
     }
+
+    /// The layer with this index.
+    #[must_use]
+    pub fn layer(&self, index: usize) -> Option<&'a LayerMeasure> {
+        self.layers().get(index)
+    }
+
+    /// Heights of the lower face of the first and the upper face of the last of some layers, mm.
+    #[must_use]
+    pub fn heights(&self, (first, last): (usize, usize)) -> Option<(f64, f64)> {
+        let (first, last) = (self.layer(first)?, self.layer(last)?);
+        Some((first.z_mm - first.height_mm, last.z_mm))
+    }
 }

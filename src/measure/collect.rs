@@ -204,6 +204,8 @@ fn layer_measure(
         lines: layer.lines,
         bead_width_mm: wall_bead_width(layer, &shape.roles),
         role_flow,
+        gaps: shape.gaps,
+        ribs: shape.ribs,
         wall_samples: if detail { walls.samples } else { Vec::new() },
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::geom::Point;
 use crate::profile::Role;
-use crate::shape::{Section, WallSample};
+use crate::shape::{Rib, Section, WallGap, WallSample};
 
 /// The numbers of one layer of the part.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -47,6 +47,10 @@ pub struct LayerMeasure {
     pub bead_width_mm: Option<f64>,
     /// Volume and path length by role, for the rules that look at flow.
     pub role_flow: Vec<RoleFlow>,
+    /// Stretches of walls without plastic.
+    pub gaps: Vec<WallGap>,
+    /// Places where the part is one bead wide.
+    pub ribs: Vec<Rib>,
     /// Points on the outline with what was counted there; kept only when detail is asked for.
     pub wall_samples: Vec<WallSample>,
 }

@@ -9,9 +9,12 @@ mod flow_bands;
 mod flow_limit;
 mod layer_height;
 mod material;
+mod places;
 mod skins;
 mod stops;
 mod temperature;
+mod thin_rib;
+mod wall_gap;
 mod walls;
 mod words;
 
@@ -30,6 +33,8 @@ pub trait Rule: Sync {
 /// Every rule, in the order of the documentation.
 pub const RULES: &[&dyn Rule] = &[
     &walls::Walls,
+    &wall_gap::WallGaps,
+    &thin_rib::ThinRib,
     &core::SparseCore,
     &skins::ThinSkin,
     &layer_height::TallLayer,
