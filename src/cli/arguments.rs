@@ -28,6 +28,7 @@ pub struct Arguments {
 const EXAMPLES: &str = "\
 Examples:
   beadwise audit sample-gcode/bearing-drift.gcode --for press-tool
+  beadwise audit sample-gcode/magnet-tray.gcode --material petg --report tray.html
   beadwise compare sample-gcode/bearing-drift.gcode sample-gcode/bearing-drift-stout.gcode
 
 Exit codes: 0 fine; 1 the part fails its check or cannot be judged; 2 usage, or an input cannot be read.";
@@ -71,6 +72,8 @@ pub enum Format {
     Text,
     /// For programs; the keys are a contract.
     Json,
+    /// One page to look at, to print and to hang on the machine.
+    Html,
 }
 
 /// Units of lengths, forces and masses in text.
@@ -93,9 +96,12 @@ pub struct AuditArguments {
     /// Check a strength profile: a built-in name (press-tool, clamp-jaw, holder ...) or a TOML file.
     #[arg(long = "for", value_name = "PROFILE")]
     pub strength_profile: Option<String>,
-    /// Text for people or JSON for programs.
+    /// Text for people, JSON for programs, or a page to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// Also write the page: to this file, or for each input into this folder.
+    #[arg(long, value_name = "FILE|FOLDER")]
+    pub report: Option<PathBuf>,
     /// Units in the text.
     #[arg(long, value_enum, default_value = "metric")]
     pub units: Units,
@@ -118,9 +124,12 @@ pub struct CompareArguments {
     /// Check a strength profile: a built-in name or a TOML file.
     #[arg(long = "for", value_name = "PROFILE")]
     pub strength_profile: Option<String>,
-    /// Text for people or JSON for programs.
+    /// Text for people, JSON for programs, or a page to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
+    /// Also write the page to this file.
+    #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
     /// Units in the text.
     #[arg(long, value_enum, default_value = "metric")]
     pub units: Units,

@@ -3,7 +3,7 @@
 use super::arguments::{AuditArguments, Format, Units};
 use super::outcome::{Outcome, Trouble};
 use super::terminal::Terminal;
-use super::{progress, setup};
+use super::{page, progress, setup};
 use beadwise::audit::{AuditContext, audit_print};
 use beadwise::measure::{Setup, measure_print};
 use beadwise::profile::StrengthProfile;
@@ -17,15 +17,12 @@ pub fn run(asked: &AuditArguments, terminal: &Terminal) -> Result<Outcome, Troub
     setup.detail = asked.detail;
     setup.strict = asked.strict;
     let strength = asked.strength_profile.as_deref().map(StrengthProfile::load).transpose()?;
+    let job = Job { asked, setup: &setup, strength: strength.as_ref(), terminal };
+    job.refuse_what_does_not_fit()?;
     let mut worst = Outcome::Fine;
     for path in &asked.files {
-        match audit_file(path, &setup, strength.as_ref(), terminal) {
-            Ok(file) => {
-                if file.audit.verdict.refuses() {
-                    worst = worst.max(Outcome::Refused);
-                }
-                terminal.answer(&answer(&file, asked, terminal))?;
-            }
+        match job.audit(path) {
+            Ok(outcome) => worst = worst.max(outcome),
             Err(trouble) => {
                 terminal.complain(&trouble);
                 worst = worst.max(trouble.outcome());
@@ -35,17 +32,59 @@ pub fn run(asked: &AuditArguments, terminal: &Terminal) -> Result<Outcome, Troub
     Ok(worst)
 }
 
-/// Reads, measures and audits one file.
-pub fn audit_file(
-    path: &Path,
+/// What is the same for every file.
+struct Job<'a> {
+    asked: &'a AuditArguments,
+    setup: &'a Setup,
+    strength: Option<&'a StrengthProfile>,
+    terminal: &'a Terminal,
+}
+
+impl Job<'_> {
+    /// One page cannot hold several files.
+    fn refuse_what_does_not_fit(&self) -> Result<(), Trouble> {
+        let several = self.asked.files.len() > 1;
+        if several && self.asked.format == Format::Html {
+            let advice = "one page is for one file; name a folder with --report to get a page of each";
+            return Err(Trouble::Arguments(advice.to_owned()));
+        }
+        match &self.asked.report {
+            Some(report) if several && !report.is_dir() => Err(Trouble::Arguments(format!(
+                "--report {}: for several files name a folder that exists",
+                report.display()
+            ))),
+            _ => Ok(()),
+        }
+    }
+
+    fn audit(&self, path: &Path) -> Result<Outcome, Trouble> {
+        let source = read_source(path)?;
+        let file = audit_source(&source, self.setup, self.strength, self.terminal)?;
+        let outcome = if file.audit.verdict.refuses() { Outcome::Refused } else { Outcome::Fine };
+        let figures = figures(self.asked.units);
+        let page = || page::audit_page_of(&source, &file, self.setup, self.strength, figures);
+        if let Some(report) = &self.asked.report {
+            page::write(report, &source, &page())?;
+        }
+        self.terminal.answer(&match self.asked.format {
+            Format::Json => audit_json(&file, self.asked.detail),
+            Format::Text => audit_text(&file, figures, Paint::new(self.terminal.color), self.terminal.verbose),
+            Format::Html => page(),
+        })?;
+        Ok(outcome)
+    }
+}
+
+/// Measures and audits one file.
+pub fn audit_source(
+    source: &Source,
     setup: &Setup,
     strength: Option<&StrengthProfile>,
     terminal: &Terminal,
 ) -> Result<AuditedFile, Trouble> {
-    let source = read_source(path)?;
     let bar = progress::bar(source.bytes().len() as u64, terminal.quiet);
     let measures = measure_print(source.bytes(), setup, &mut |done| bar.set_position(done))
-        .map_err(|error| Trouble::Measure { path: path.to_owned(), error })?;
+        .map_err(|error| Trouble::Measure { path: source.name().into(), error })?;
     bar.finish_and_clear();
     let audit = audit_print(&AuditContext { measures: &measures, setup, strength });
     Ok(AuditedFile {
@@ -62,13 +101,6 @@ pub fn figures(units: Units) -> Figures {
     match units {
         Units::Metric => Figures::METRIC,
         Units::Inch => Figures::INCH,
-    }
-}
-
-fn answer(file: &AuditedFile, asked: &AuditArguments, terminal: &Terminal) -> String {
-    match asked.format {
-        Format::Json => audit_json(file, asked.detail),
-        Format::Text => audit_text(file, figures(asked.units), Paint::new(terminal.color), terminal.verbose),
     }
 }
 

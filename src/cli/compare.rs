@@ -1,31 +1,35 @@
 //! `beadwise compare`.
 
 use super::arguments::{CompareArguments, Format};
-use super::audit::{audit_file, figures};
+use super::audit::{audit_source, figures, read_source};
 use super::outcome::{Outcome, Trouble};
-use super::setup;
 use super::terminal::Terminal;
+use super::{page, setup};
 use beadwise::compare::{Comparison, Slice};
 use beadwise::profile::StrengthProfile;
-use beadwise::report::{Paint, comparison_json, comparison_text};
+use beadwise::report::{Paint, comparison_json, comparison_page, comparison_text};
 
 /// Audits every file and sets them side by side. Every file has to be readable: half a table misleads.
 pub fn run(asked: &CompareArguments, terminal: &Terminal) -> Result<Outcome, Trouble> {
     let setup = setup::load(&asked.print)?;
     let strength = asked.strength_profile.as_deref().map(StrengthProfile::load).transpose()?;
-    let mut slices = Vec::new();
-    let mut outcome = Outcome::Fine;
+    let mut files = Vec::new();
     for path in &asked.files {
-        let file = audit_file(path, &setup, strength.as_ref(), terminal)?;
-        if file.audit.verdict.refuses() {
-            outcome = Outcome::Refused;
-        }
-        slices.push(Slice::new(path.display().to_string(), &file.measures, file.audit.verdict));
+        files.push(audit_source(&read_source(path)?, &setup, strength.as_ref(), terminal)?);
     }
-    let comparison = Comparison::new(slices);
+    let refused = files.iter().any(|file| file.audit.verdict.refuses());
+    let slices = files.iter().map(|file| Slice::new(file.name.clone(), &file.measures, file.audit.verdict));
+    let comparison = Comparison::new(slices.collect());
+    let figures = figures(asked.units);
+    let measures: Vec<_> = files.iter().map(|file| &file.measures).collect();
+    let page = || comparison_page(&comparison, &measures, figures);
+    if let Some(report) = &asked.report {
+        page::write_new(report, &page())?;
+    }
     terminal.answer(&match asked.format {
         Format::Json => comparison_json(&comparison),
-        Format::Text => comparison_text(&comparison, figures(asked.units), Paint::new(terminal.color)),
+        Format::Text => comparison_text(&comparison, figures, Paint::new(terminal.color)),
+        Format::Html => page(),
     })?;
-    Ok(outcome)
+    Ok(if refused { Outcome::Refused } else { Outcome::Fine })
 }

@@ -5,6 +5,7 @@ mod audit;
 mod compare;
 mod load;
 mod outcome;
+mod page;
 mod profiles;
 mod progress;
 mod setup;

@@ -44,6 +44,9 @@ pub enum Trouble {
     /// The arguments do not fit together.
     #[error("{0}")]
     Arguments(String),
+    /// A file could not be written.
+    #[error("{0}")]
+    Write(#[from] beadwise::source::WriteError),
     /// The answer could not be written.
     #[error("cannot write the answer: {0}")]
     Output(#[from] std::io::Error),

@@ -9,6 +9,7 @@
 //! once. What cannot be known is `None`, never zero.
 
 mod collect;
+mod draw;
 mod flow;
 mod layer;
 mod part;
@@ -16,6 +17,7 @@ mod pipeline;
 mod totals;
 mod watch;
 
+pub use draw::{DrawnStrand, LayerDrawing, draw_layers};
 pub use flow::{FlowMeasures, Heat};
 pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};

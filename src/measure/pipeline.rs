@@ -108,6 +108,15 @@ fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {
     }
 }
 
+/// The machine before the first line, with the filament of each tool.
+pub(super) fn motion_for(setup: &Setup) -> Motion {
+    let mut motion = Motion::new(&setup.machine, &setup.annotations);
+    for tool in 0..setup.tool_count() {
+        motion = motion.with_filament_mm(tool, setup.filament_mm(tool));
+    }
+    motion
+}
+
 /// Everything alive while a file is measured.
 struct Run<'a> {
     setup: &'a Setup,
@@ -119,13 +128,9 @@ struct Run<'a> {
 
 impl<'a> Run<'a> {
     fn new(setup: &'a Setup) -> Self {
-        let mut motion = Motion::new(&setup.machine, &setup.annotations);
-        for tool in 0..setup.tool_count() {
-            motion = motion.with_filament_mm(tool, setup.filament_mm(tool));
-        }
         Self {
             setup,
-            motion,
+            motion: motion_for(setup),
             depositor: Depositor::new(),
             watch: Watch::default(),
             collector: Collector::new(setup.detail),

@@ -2,6 +2,7 @@
 //!
 //! Fits 80 columns. Nothing here is said by colour alone.
 
+use super::words::{place, verdict_sentence, verdict_word, weight_word};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::measure::{LayerMeasure, PrintMeasures, Spread};
@@ -28,21 +29,14 @@ pub fn audit_text(file: &AuditedFile, figures: Figures, paint: Paint, verbose: b
 }
 
 fn write_verdict(text: &mut String, file: &AuditedFile, paint: Paint) -> std::fmt::Result {
+    let word = verdict_word(file.audit.verdict).to_uppercase();
     let verdict = match file.audit.verdict {
-        Verdict::Pass => paint.good("PASS"),
-        Verdict::Fail => paint.bad("FAIL"),
-        Verdict::Undetermined => paint.doubtful("CANNOT SAY"),
-        Verdict::Unchecked => paint.strong("NOT CHECKED"),
+        Verdict::Pass => paint.good(&word),
+        Verdict::Fail => paint.bad(&word),
+        Verdict::Undetermined => paint.doubtful(&word),
+        Verdict::Unchecked => paint.strong(&word),
     };
-    let asked = match (&file.strength_profile, file.audit.verdict) {
-        (_, Verdict::Unchecked) => "no strength profile or load was asked for (--for, --load)".to_owned(),
-        (Some(profile), Verdict::Pass) => format!("meets the strength profile {profile}"),
-        (Some(profile), Verdict::Fail) => format!("does not meet the strength profile {profile}"),
-        (Some(profile), _) => format!("evidence for the strength profile {profile} is missing"),
-        (None, Verdict::Pass) => "carries its load with the reserve that was asked for".to_owned(),
-        (None, _) => "does not carry its load with the reserve that was asked for".to_owned(),
-    };
-    let head = format!("{}: {asked}", file.name);
+    let head = format!("{}: {}", file.name, verdict_sentence(file));
     let mut lines = wrap(&head, WIDTH - 13).into_iter();
     writeln!(text, "{verdict}  {}", paint.strong(&lines.next().unwrap_or_default()))?;
     for line in lines {
@@ -70,43 +64,25 @@ fn write_findings(
 }
 
 fn write_finding(text: &mut String, finding: &Finding, figures: Figures, paint: Paint) -> std::fmt::Result {
+    let word = format!("{:7}", weight_word(finding.weight));
     let mark = match finding.weight {
-        Weight::Fail => paint.bad("fails  "),
-        Weight::Undetermined => paint.doubtful("unknown"),
-        Weight::Warning => paint.doubtful("warning"),
-        Weight::Note => paint.faint("note   "),
+        Weight::Fail => paint.bad(&word),
+        Weight::Undetermined | Weight::Warning => paint.doubtful(&word),
+        Weight::Note => paint.faint(&word),
     };
     let mut lines = wrap(&finding.message, WIDTH - 11).into_iter();
     writeln!(text, "  {mark}  {}", lines.next().unwrap_or_default())?;
     for line in lines {
         writeln!(text, "           {line}")?;
     }
-    for line in wrap(&format!("{}change: {}", place(finding, figures), finding.remedy), WIDTH - 11) {
+    let place = match place(finding, figures) {
+        place if place.is_empty() => place,
+        place => format!("{place}; "),
+    };
+    for line in wrap(&format!("{place}change: {}", finding.remedy), WIDTH - 11) {
         writeln!(text, "           {}", paint.faint(&line))?;
     }
     Ok(())
-}
-
-/// Where a finding is, for people: layers, height, place in plan, line; empty when it is everywhere.
-fn place(finding: &Finding, figures: Figures) -> String {
-    let mut parts = Vec::new();
-    if let Some((first, last)) = finding.layers {
-        parts.push(if first == last { format!("layer {first}") } else { format!("layers {first}-{last}") });
-    }
-    if let Some((low, high)) = finding.z_mm {
-        parts.push(if low == high {
-            format!("z {}", figures.length(low))
-        } else {
-            format!("z {} to {} {}", figures.bare_length(low), figures.bare_length(high), figures.length_unit())
-        });
-    }
-    if let Some(at) = finding.at {
-        parts.push(format!("near x {} y {}", figures.bare_length(at.x), figures.bare_length(at.y)));
-    }
-    if let Some(line) = finding.line {
-        parts.push(format!("line {line}"));
-    }
-    if parts.is_empty() { String::new() } else { format!("{}; ", parts.join(", ")) }
 }
 
 fn write_figures(text: &mut String, measures: &PrintMeasures, figures: Figures, paint: Paint) -> std::fmt::Result {

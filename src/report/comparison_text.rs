@@ -1,5 +1,6 @@
 //! Slices side by side as text: one row a figure, one column a slice.
 
+use super::words::verdict_word;
 use super::{Figures, Paint};
 use crate::compare::{Comparison, Slice};
 use std::fmt::Write;
@@ -7,15 +8,59 @@ use std::fmt::Write;
 /// Width of the names of rows.
 const LABEL: usize = 18;
 
-/// The value by which the best slice of a row is marked; greater is better.
-type Merit = dyn Fn(&Slice) -> Option<f64>;
-
 /// A figure of every slice: its name, how it reads, and the value by which the best is marked.
-struct Row<'a> {
-    label: &'static str,
-    show: &'a dyn Fn(&Slice) -> String,
-    /// `None` where the figure is no merit.
-    merit: Option<&'a Merit>,
+pub(super) struct Row {
+    pub(super) label: &'static str,
+    pub(super) show: fn(&Slice, Figures) -> String,
+    /// The greater the better; `None` where the figure is no merit.
+    merit: Option<fn(&Slice) -> Option<f64>>,
+}
+
+impl Row {
+    /// Which slices are the best of the row; none where all are equal, since that says nothing.
+    pub(super) fn best(&self, slices: &[Slice]) -> Vec<bool> {
+        let merits: Vec<Option<f64>> = slices.iter().map(|s| self.merit.and_then(|merit| merit(s))).collect();
+        let best = merits.iter().flatten().copied().max_by(f64::total_cmp);
+        let all_equal = merits.iter().all(|m| *m == best);
+        merits.iter().map(|m| best.is_some() && *m == best && !all_equal).collect()
+    }
+}
+
+/// Every figure that a comparison shows.
+pub(super) fn rows() -> [Row; 13] {
+    let row = |label, show, merit| Row { label, show, merit };
+    [
+        row("verdict", |s, _| verdict_word(s.verdict).to_owned(), None),
+        row("mass", |s, f| known(s.mass_g, |g| f.mass(g)), Some(|s| s.mass_g.map(|g| -g))),
+        row("plastic", |s, f| f.volume(s.volume_mm3), Some(|s| Some(-s.volume_mm3))),
+        row("cost", |s, _| known(s.cost, |c| format!("{c:.2}")), Some(|s| s.cost.map(|c| -c))),
+        row("time", |s, f| f.time(s.time_s), Some(|s| Some(-s.time_s))),
+        row("layers", layers, None),
+        row("walls", |s, _| known(s.walls, |w| format!("{w:.0}")), None),
+        row("wall thickness", |s, f| known(s.wall_thickness_mm, |mm| f.length(mm)), Some(|s| s.wall_thickness_mm)),
+        row("core filled", |s, f| s.core_density.map_or_else(|| "-".to_owned(), |d| f.percent(d)), None),
+        row(
+            "floor skin layers",
+            |s, _| known(s.bottom_skin_layers, |n| n.to_string()),
+            Some(|s| s.bottom_skin_layers.map(f64::from)),
+        ),
+        row(
+            "roof skin layers",
+            |s, _| known(s.top_skin_layers, |n| n.to_string()),
+            Some(|s| s.top_skin_layers.map(f64::from)),
+        ),
+        row("weakest section", |s, f| known(s.least_section_mm2, |a| f.area(a)), Some(|s| s.least_section_mm2)),
+        row("weakest bond", |s, f| known(s.least_bond_area_mm2, |a| f.area(a)), Some(|s| s.least_bond_area_mm2)),
+    ]
+}
+
+fn known<T>(value: Option<T>, show: impl FnOnce(T) -> String) -> String {
+    value.map_or_else(|| "not known".to_owned(), show)
+}
+
+fn layers(slice: &Slice, figures: Figures) -> String {
+    let height = slice.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.bare_length(mm)));
+    format!("{}{height}", slice.layers)
 }
 
 /// The comparison as text.
@@ -40,64 +85,12 @@ fn write_comparison(text: &mut String, comparison: &Comparison, figures: Figures
         write!(text, "{:>14}", format!("[{number}]"))?;
     }
     writeln!(text)?;
-    let unknown = || "not known".to_owned();
-    let count = |n: Option<u32>| n.map_or_else(unknown, |n| n.to_string());
-    let rows: [Row<'_>; 13] = [
-        Row { label: "verdict", show: &|s| verdict_word(s).to_owned(), merit: None },
-        Row {
-            label: "mass",
-            show: &|s| s.mass_g.map_or_else(unknown, |g| figures.mass(g)),
-            merit: Some(&|s| s.mass_g.map(|g| -g)),
-        },
-        Row { label: "plastic", show: &|s| figures.volume(s.volume_mm3), merit: Some(&|s| Some(-s.volume_mm3)) },
-        Row {
-            label: "cost",
-            show: &|s| s.cost.map_or_else(unknown, |c| format!("{c:.2}")),
-            merit: Some(&|s| s.cost.map(|c| -c)),
-        },
-        Row { label: "time", show: &|s| figures.time(s.time_s), merit: Some(&|s| Some(-s.time_s)) },
-        Row {
-            label: "layers",
-            show: &|s| {
-                let height = s.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.bare_length(mm)));
-                format!("{}{height}", s.layers)
-            },
-            merit: None,
-        },
-        Row { label: "walls", show: &|s| s.walls.map_or_else(unknown, |w| format!("{w:.0}")), merit: None },
-        Row {
-            label: "wall thickness",
-            show: &|s| s.wall_thickness_mm.map_or_else(unknown, |mm| figures.length(mm)),
-            merit: Some(&|s| s.wall_thickness_mm),
-        },
-        Row {
-            label: "core filled",
-            show: &|s| s.core_density.map_or_else(|| "-".to_owned(), |d| figures.percent(d)),
-            merit: None,
-        },
-        Row {
-            label: "floor skin layers",
-            show: &|s| count(s.bottom_skin_layers),
-            merit: Some(&|s| s.bottom_skin_layers.map(f64::from)),
-        },
-        Row {
-            label: "roof skin layers",
-            show: &|s| count(s.top_skin_layers),
-            merit: Some(&|s| s.top_skin_layers.map(f64::from)),
-        },
-        Row {
-            label: "weakest section",
-            show: &|s| s.least_section_mm2.map_or_else(unknown, |a| figures.area(a)),
-            merit: Some(&|s| s.least_section_mm2),
-        },
-        Row {
-            label: "weakest bond",
-            show: &|s| s.least_bond_area_mm2.map_or_else(unknown, |a| figures.area(a)),
-            merit: Some(&|s| s.least_bond_area_mm2),
-        },
-    ];
-    for row in &rows {
-        write_row(text, row, slices)?;
+    for row in rows() {
+        write!(text, "{:LABEL$}", row.label)?;
+        for (slice, best) in slices.iter().zip(row.best(slices)) {
+            write!(text, "{:>13}{}", (row.show)(slice, figures), if best { "*" } else { " " })?;
+        }
+        writeln!(text)?;
     }
     writeln!(text, "{}", paint.faint("* the best of its row"))?;
     for (loser, winner) in comparison.beaten_by.iter().enumerate() {
@@ -106,27 +99,4 @@ fn write_comparison(text: &mut String, comparison: &Comparison, figures: Figures
         }
     }
     Ok(())
-}
-
-fn write_row(text: &mut String, row: &Row<'_>, slices: &[Slice]) -> std::fmt::Result {
-    let merits: Vec<Option<f64>> = slices.iter().map(|s| row.merit.and_then(|merit| merit(s))).collect();
-    let best = merits.iter().flatten().copied().max_by(f64::total_cmp);
-    // A star on every column says nothing.
-    let all_equal = merits.iter().all(|m| *m == best);
-    write!(text, "{:LABEL$}", row.label)?;
-    for (slice, merit) in slices.iter().zip(&merits) {
-        let star = if best.is_some() && *merit == best && !all_equal { "*" } else { " " };
-        write!(text, "{:>13}{star}", (row.show)(slice))?;
-    }
-    writeln!(text)
-}
-
-fn verdict_word(slice: &Slice) -> &'static str {
-    use crate::audit::Verdict;
-    match slice.verdict {
-        Verdict::Pass => "pass",
-        Verdict::Fail => "fail",
-        Verdict::Undetermined => "cannot say",
-        Verdict::Unchecked => "not checked",
-    }
 }

@@ -33,6 +33,51 @@ impl Figures {
         if self.inch { "in" } else { "mm" }
     }
 
+    /// A length in the unit of [`Figures::length_unit`].
+    #[must_use]
+    pub fn lengths_in_unit(self, mm: f64) -> f64 {
+        if self.inch { mm / MM_PER_INCH } else { mm }
+    }
+
+    /// Whether lengths are in inches.
+    #[must_use]
+    pub const fn is_inch(self) -> bool {
+        self.inch
+    }
+
+    /// A length without its unit and without zeros at its end, for scales and sizes.
+    #[must_use]
+    pub fn short_length(self, mm: f64) -> String {
+        let text = if self.inch { format!("{:.3}", mm / MM_PER_INCH) } else { format!("{mm:.2}") };
+        let text = text.trim_end_matches('0').trim_end_matches('.');
+        if text == "-0" { "0".to_owned() } else { text.to_owned() }
+    }
+
+    /// The greatest round length in this reader's unit up to `most_mm`, mm: for scale bars.
+    #[must_use]
+    pub fn round_bar_mm(self, most_mm: f64) -> f64 {
+        let unit_mm = if self.inch { MM_PER_INCH } else { 1.0 };
+        let most = most_mm / unit_mm;
+        if !(most > 0.0 && most.is_finite()) {
+            return unit_mm;
+        }
+        let power = 10f64.powf(most.log10().floor());
+        let round = [5.0, 2.0, 1.0].into_iter().map(|n| n * power).find(|length| *length <= most);
+        round.unwrap_or(power) * unit_mm
+    }
+
+    /// The unit of areas.
+    #[must_use]
+    pub const fn area_unit(self) -> &'static str {
+        if self.inch { "in²" } else { "mm²" }
+    }
+
+    /// A temperature.
+    #[must_use]
+    pub fn temperature(self, celsius: f64) -> String {
+        if self.inch { format!("{:.0} °F", celsius * 1.8 + 32.0) } else { format!("{celsius:.0} °C") }
+    }
+
     /// A length of filament: metres from one metre up.
     #[must_use]
     pub fn filament(self, mm: f64) -> String {
@@ -99,6 +144,16 @@ mod tests {
         assert_eq!(figures.time(59.6), "1 min 0 s");
         assert_eq!(figures.time(3725.0), "1 h 2 min");
         assert_eq!(figures.time(90_000.0), "1 d 1 h");
+    }
+
+    #[test]
+    fn scale_bars_are_round() {
+        assert!((Figures::METRIC.round_bar_mm(8.9) - 5.0).abs() < 1e-12);
+        assert!((Figures::METRIC.round_bar_mm(23.0) - 20.0).abs() < 1e-12);
+        assert!((Figures::INCH.round_bar_mm(30.0) - 25.4).abs() < 1e-12);
+        assert_eq!(Figures::METRIC.short_length(20.0), "20");
+        assert_eq!(Figures::METRIC.short_length(-0.001), "0");
+        assert_eq!(Figures::INCH.temperature(100.0), "212 °F");
     }
 
     #[test]

@@ -1,20 +1,23 @@
-//! One model of an answer, then text and JSON.
+//! One model of an answer, then text, JSON or a page.
 //!
 //! Comes in: measurements, findings and a verdict. Goes out: text that leads with the verdict and fits a
-//! terminal, or JSON whose keys are a contract (`beadwise/audit/1`).
+//! terminal, JSON whose keys are a contract (`beadwise/audit/1`), or one HTML page to look at, print and hang on the machine.
 
 mod audit_json;
 mod audit_text;
 mod comparison_json;
 mod comparison_text;
 mod figures;
+mod page;
 mod paint;
+mod words;
 
 pub use audit_json::audit_json;
 pub use audit_text::audit_text;
 pub use comparison_json::comparison_json;
 pub use comparison_text::comparison_text;
 pub use figures::Figures;
+pub use page::{AuditPage, LayerToDraw, Reason, audit_page, comparison_page, layers_to_draw};
 pub use paint::Paint;
 
 use crate::audit::Audit;

@@ -1,0 +1,157 @@
+//! Slices of one part side by side: time against strength, their sections, and every figure.
+
+use super::frame::document;
+use super::ladder::{Ladder, round_step};
+use super::strata::{patterns, percent, strata};
+use super::verdict::{class, mark, short_name};
+use crate::compare::{Comparison, Slice};
+use crate::measure::PrintMeasures;
+use crate::report::Figures;
+use crate::report::comparison_text::{Row, rows};
+use crate::report::words::verdict_word;
+use maud::{Markup, html};
+
+/// The page as HTML text; `measures` are those of the slices, in their order.
+#[must_use]
+pub fn comparison_page(comparison: &Comparison, measures: &[&PrintMeasures], figures: Figures) -> String {
+    let body = html! {
+        header.head { div.of { h1 { "Slices side by side" } p { (comparison.slices.len()) " slices of one part" } } }
+        @if !comparison.differences.is_empty() {
+            section.findings {
+                h2 { "These may be different parts" }
+                ul { @for difference in &comparison.differences { li { (difference) } } }
+            }
+        }
+        (chart(comparison, figures))
+        (table(comparison, figures))
+        (sections(comparison, measures))
+    };
+    document("Slices side by side: beadwise", &body)
+}
+
+/// Time to the right, the weakest section upwards: better is up and to the left.
+fn chart(comparison: &Comparison, figures: Figures) -> Markup {
+    let area = figures.lengths_in_unit(1.0).powi(2);
+    let points: Vec<(usize, f64, f64)> = comparison
+        .slices
+        .iter()
+        .enumerate()
+        .filter_map(|(i, s)| Some((i, s.time_s / 60.0, s.least_section_mm2? * area)))
+        .collect();
+    let most = |of: &dyn Fn(&(usize, f64, f64)) -> f64| points.iter().map(of).fold(0.0, f64::max);
+    let (step_x, step_y) = (round_step(most(&|p| p.1) / 4.0), round_step(most(&|p| p.2) / 4.0));
+    let (full_x, full_y) = (scale(most(&|p| p.1), step_x), scale(most(&|p| p.2), step_y));
+    html! {
+        @if !points.is_empty() {
+            section {
+                h2 { "Time against the weakest section" }
+                p.small { "Up and to the left is better. Hollow: beaten on all counts by another." }
+                div.chart role="img" aria-label="weakest section of each slice against its time; the figures are in the table" {
+                    span.y-name { "weakest section " (figures.area_unit()) }
+                    div.plot {
+                        svg.grid aria-hidden="true" {
+                            @for i in 0..=ticks(full_x, step_x) {
+                                @let x = percent(i as f64 * step_x / full_x);
+                                line x1=(x) x2=(x) y1="0" y2="100%" {}
+                            }
+                            @for i in 0..=ticks(full_y, step_y) {
+                                @let y = percent(1.0 - i as f64 * step_y / full_y);
+                                line y1=(y) y2=(y) x1="0" x2="100%" {}
+                            }
+                        }
+                        @for i in 0..=ticks(full_x, step_x) {
+                            span.x-tick style=(format!("left:{}", percent(i as f64 * step_x / full_x))) { (tick(i, step_x)) }
+                        }
+                        @for i in 0..=ticks(full_y, step_y) {
+                            span.y-tick style=(format!("top:{}", percent(1.0 - i as f64 * step_y / full_y))) { (tick(i, step_y)) }
+                        }
+                        @for (i, x, y) in &points {
+                            @let beaten = comparison.beaten_by.get(*i).copied().flatten().is_some();
+                            span.(if beaten { "point beaten" } else { "point" })
+                                style=(format!("left:{};top:{}", percent(x / full_x), percent(1.0 - y / full_y))) { (i + 1) }
+                        }
+                    }
+                    span.x-name { "time, minutes" }
+                }
+            }
+        }
+    }
+}
+
+fn scale(most: f64, step: f64) -> f64 {
+    ((most / step).floor() + 1.0) * step
+}
+
+fn ticks(full: f64, step: f64) -> usize {
+    (full / step).round().clamp(0.0, 20.0) as usize
+}
+
+fn tick(i: usize, step: f64) -> String {
+    let text = format!("{:.3}", i as f64 * step);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn table(comparison: &Comparison, figures: Figures) -> Markup {
+    let slices = &comparison.slices;
+    html! {
+        section {
+            h2 { "Figures" }
+            div.wide {
+                table.compare {
+                    thead {
+                        tr {
+                            th scope="col" { "slice" }
+                            @for (i, slice) in slices.iter().enumerate() { th scope="col" { (i + 1) " " (short_name(&slice.name)) } }
+                        }
+                        tr {
+                            th scope="row" { "verdict" }
+                            @for slice in slices {
+                                td.(format!("verdict-cell {}", class(slice.verdict))) { (mark(slice.verdict)) " " (verdict_word(slice.verdict)) }
+                            }
+                        }
+                    }
+                    tbody {
+                        @for row in rows().iter().filter(|r| r.label != "verdict") { (table_row(row, slices, figures)) }
+                    }
+                }
+            }
+            p.small { "Bold and starred: the best of its row." }
+            ul {
+                @for (i, winner) in comparison.beaten_by.iter().enumerate() {
+                    @if let Some(winner) = winner { li { (i + 1) " is beaten on all counts by " (winner + 1) } }
+                }
+            }
+        }
+    }
+}
+
+fn table_row(row: &Row, slices: &[Slice], figures: Figures) -> Markup {
+    let best = row.best(slices);
+    html! {
+        tr {
+            th scope="row" { (row.label) }
+            @for (slice, best) in slices.iter().zip(best) {
+                td { @if best { b { ((row.show)(slice, figures)) " *" } } @else { ((row.show)(slice, figures)) } }
+            }
+        }
+    }
+}
+
+/// The strata of every slice beside each other.
+fn sections(comparison: &Comparison, measures: &[&PrintMeasures]) -> Markup {
+    html! {
+        (patterns())
+        section {
+            h2 { "Sections" }
+            p.small { "Walls black, the core hatched as dense as it is filled, from the bed at the foot to the top." }
+            div.side-by-side {
+                @for (i, (slice, measures)) in comparison.slices.iter().zip(measures).enumerate() {
+                    figure {
+                        div.log-body.section { (strata(measures, &Ladder::new(&measures.layers))) }
+                        figcaption { (i + 1) " " (short_name(&slice.name)) }
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! Sentences that every form of an answer shares.
+
+use super::{AuditedFile, Figures};
+use crate::audit::{Finding, Verdict, Weight};
+
+/// The verdict in one or two words.
+#[must_use]
+pub(super) const fn verdict_word(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Pass => "pass",
+        Verdict::Fail => "fail",
+        Verdict::Undetermined => "cannot say",
+        Verdict::Unchecked => "not checked",
+    }
+}
+
+/// What the verdict means for this file.
+#[must_use]
+pub(super) fn verdict_sentence(file: &AuditedFile) -> String {
+    match (&file.strength_profile, file.audit.verdict) {
+        (_, Verdict::Unchecked) => "no strength profile or load was asked for (--for, --load)".to_owned(),
+        (Some(profile), Verdict::Pass) => format!("meets the strength profile {profile}"),
+        (Some(profile), Verdict::Fail) => format!("does not meet the strength profile {profile}"),
+        (Some(profile), _) => format!("evidence for the strength profile {profile} is missing"),
+        (None, Verdict::Pass) => "carries its load with the reserve that was asked for".to_owned(),
+        (None, _) => "does not carry its load with the reserve that was asked for".to_owned(),
+    }
+}
+
+/// What a finding does to the verdict, in one word.
+#[must_use]
+pub(super) const fn weight_word(weight: Weight) -> &'static str {
+    match weight {
+        Weight::Fail => "fails",
+        Weight::Undetermined => "unknown",
+        Weight::Warning => "warning",
+        Weight::Note => "note",
+    }
+}
+
+/// Where a finding is, for people: layers, height, place in plan, line; empty when it is everywhere.
+#[must_use]
+pub(super) fn place(finding: &Finding, figures: Figures) -> String {
+    let mut parts = Vec::new();
+    if let Some(layers) = finding.layers {
+        parts.push(layer_range(layers));
+    }
+    if let Some((low, high)) = finding.z_mm {
+        parts.push(if low == high {
+            format!("z {}", figures.length(low))
+        } else {
+            format!("z {} to {} {}", figures.bare_length(low), figures.bare_length(high), figures.length_unit())
+        });
+    }
+    if let Some(at) = finding.at {
+        parts.push(format!("near x {} y {}", figures.bare_length(at.x), figures.bare_length(at.y)));
+    }
+    if let Some(line) = finding.line {
+        parts.push(format!("line {line}"));
+    }
+    parts.join(", ")
+}
+
+/// `layer 3` or `layers 3-7`.
+#[must_use]
+pub(super) fn layer_range((first, last): (usize, usize)) -> String {
+    if first == last { format!("layer {first}") } else { format!("layers {first}-{last}") }
+}
