@@ -102,7 +102,9 @@ fn write_figures(text: &mut String, measures: &PrintMeasures, figures: Figures, 
         figures.time(time.travel_s),
         figures.time(time.retraction_s)
     );
-    writeln!(text, "            {}", paint.faint(&split))?;
+    for line in wrap(&split, WIDTH - 12) {
+        writeln!(text, "            {}", paint.faint(&line))?;
+    }
     if measures.tools.len() > 1 {
         for tool in &measures.tools {
             let name = tool.material.as_deref().unwrap_or("material not named");
