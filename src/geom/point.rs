@@ -21,7 +21,8 @@ impl Point {
     /// Length as a vector, mm.
     #[must_use]
     pub fn length(self) -> f64 {
-        self.x.hypot(self.y)
+        // `hypot` guards against overflow near 1e154, which no machine reaches, and was a sixth of an audit's time.
+        self.dot(self).sqrt()
     }
 
     /// Distance to `other`, mm.
