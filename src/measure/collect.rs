@@ -6,7 +6,8 @@ use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use crate::deposit::{Layer, LayerKind, Strand};
 use crate::profile::Role;
 use crate::shape::{
-    Axis, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, layer_section, measure_layer,
+    Axis, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, UsualPitch, layer_section,
+    measure_layer,
 };
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -19,6 +20,7 @@ pub(super) struct Collector {
     detail: bool,
     /// Layers that wait for a full batch.
     waiting: Vec<Layer>,
+    usual: UsualPitch,
     below: Option<Below>,
     layers: Vec<LayerMeasure>,
     roles: BTreeMap<(Role, RoleSource), RoleTotals>,
@@ -57,6 +59,7 @@ impl Collector {
         Self {
             detail,
             waiting: Vec::new(),
+            usual: UsualPitch::default(),
             below: None,
             layers: Vec::new(),
             roles: BTreeMap::new(),
@@ -101,7 +104,9 @@ impl Collector {
     /// depend on the number of threads.
     fn work_through(&mut self) {
         let layers = std::mem::take(&mut self.waiting);
-        let worked: Vec<Option<Worked>> = layers.par_iter().map(work_out).collect();
+        layers.iter().for_each(|layer| self.usual.push(layer));
+        let usual_pitch_mm = self.usual.pitch_mm();
+        let worked: Vec<Option<Worked>> = layers.par_iter().map(|layer| work_out(layer, usual_pitch_mm)).collect();
         for (layer, worked) in layers.iter().zip(worked) {
             match worked {
                 Some(worked) => self.add_part_layer(layer, worked),
@@ -163,11 +168,11 @@ impl Collector {
 }
 
 /// Shape, section and footprint of one layer; `None` when it is no layer of the part.
-fn work_out(layer: &Layer) -> Option<Worked> {
+fn work_out(layer: &Layer, usual_pitch_mm: Option<f64>) -> Option<Worked> {
     if layer.kind != LayerKind::Part {
         return None;
     }
-    let shape = measure_layer(layer);
+    let shape = measure_layer(layer, usual_pitch_mm);
     let section = layer_section(layer, &shape.roles);
     let footprint = Footprint::of_layer(layer, &shape.roles);
     Some(Worked { shape, section, footprint })

@@ -16,8 +16,11 @@ const GAP_SHARE: f64 = 0.3;
 /// A wall is in no more pieces than this.
 const MOST_PIECES: usize = 8;
 
-/// Stops as early as this many widths are common, in any direction (measured on real files).
+/// A strand that stops as early as this many widths short of its start may do so at a corner (measured on real files).
 const EARLY_STOP: f64 = 2.2;
+
+/// One end at least points at the other: cosine of 25 degrees.
+const STRAIGHT_ON: f64 = 0.906;
 
 /// Ends point at each other within this angle: cosine of 40 degrees.
 const POINTS_AT: f64 = 0.766;
@@ -70,6 +73,7 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
 
 /// Whether the strands go once round, are no zigzag, and point at each other over what is missing.
 fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f64) -> bool {
+    let lone = strands.start() == strands.end();
     let (ring, areas) = ring_of(layer, &strands.collect::<Vec<_>>());
     let count = ring.len();
     if count < 3 {
@@ -79,7 +83,9 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
         let chord = ring[(i + 1) % count] - ring[i];
         let (before, after) = (ring[i] - ring[(i + count - 1) % count], ring[(i + 2) % count] - ring[(i + 1) % count]);
         let (Some(c), Some(b), Some(a)) = (chord.unit(), before.unit(), after.unit()) else { return false };
-        chord.length() <= EARLY_STOP * width_mm || (c.dot(b) > POINTS_AT && c.dot(a) > POINTS_AT)
+        let (from, to) = (c.dot(b), c.dot(a));
+        let stops_early = lone && chord.length() <= EARLY_STOP * width_mm && from.max(to) > STRAIGHT_ON;
+        stops_early || from.min(to) > POINTS_AT
     };
     let meets = |i: usize| ring[i].distance(ring[(i + 1) % count]) <= ENDS_MEET * width_mm;
     (0..count).all(|i| areas[i].is_some() || meets(i) || points_at(i)) && goes_round_once(&ring, width_mm)

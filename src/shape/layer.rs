@@ -1,5 +1,6 @@
 //! One layer of beads measured: outline, walls, core and roles.
 
+use super::concentric::concentric_lines;
 use super::fill::{FillPiece, core_of, solid_strands};
 use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::layer_shape::LayerShape;
@@ -15,9 +16,11 @@ use crate::profile::Role;
 
 /// Measures one layer by itself; layers do not depend on each other's results.
 ///
+/// `usual_pitch_mm` is the distance at which walls lie in this print ([`UsualPitch`](super::UsualPitch)), if known.
+///
 /// Strands that the deposit room knows as adhesion or purge (it sees what lies above them) are no part of the part.
 #[must_use]
-pub fn measure_layer(layer: &Layer) -> LayerShape {
+pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
     let beside = |role: Role| matches!(role, Role::Adhesion | Role::Purge);
     let mut roles: Vec<Role> =
         layer.strands.iter().map(|s| if beside(s.role) { s.role } else { Role::Unknown }).collect();
@@ -37,7 +40,7 @@ pub fn measure_layer(layer: &Layer) -> LayerShape {
     let (mut core_polygons, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
     let mut spacing = Spacing::plain(layer.height_mm);
     for body in &mut bodies {
-        body.settle(layer);
+        body.settle(layer, usual_pitch_mm);
         body.find_open_walls(layer);
         let outline = body.outline(layer, &mut roles);
         let walls = body.wall_pieces(layer, &roles);
@@ -119,13 +122,41 @@ impl Body {
         Self { tool, nest: Nest::new(own), spacing, fill: Vec::new(), open_walls: Vec::new(), outside: Vec::new() }
     }
 
-    fn settle(&mut self, layer: &Layer) {
+    fn settle(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) {
+        let fill_mm = self.fill_mm(layer);
+        self.spacing = Spacing::of(&self.nest, &fill_mm, usual_pitch_mm, layer.height_mm);
+        self.nest.settle(&fill_mm, self.spacing);
+        let lines = concentric_lines(&self.nest, &fill_mm, self.spacing);
+        if lines.contains(&true) {
+            self.take_out(layer, &lines);
+            let fill_mm = self.fill_mm(layer);
+            self.nest.settle(&fill_mm, self.spacing);
+        }
+    }
+
+    /// Takes the loops that are lines of a core out of the nest and counts them as fill.
+    fn take_out(&mut self, layer: &Layer, lines: &[bool]) {
+        let (loops, mut fill): (Vec<Loop>, Vec<usize>) = (std::mem::take(&mut self.nest.loops), Vec::new());
+        let mut kept = Vec::new();
+        for (l, is_line) in loops.into_iter().zip(lines) {
+            if *is_line { fill.extend(l.strands) } else { kept.push(l) }
+        }
+        self.nest = Nest::new(kept);
+        fill.extend(self.fill.drain(..).map(|f| f.0));
+        for strand in fill {
+            if let Some(place) = majority(&self.nest, &spots_of(layer, &layer.strands[strand])) {
+                self.fill.push((strand, place));
+            }
+        }
+    }
+
+    /// Length of fill just within each loop, mm.
+    fn fill_mm(&self, layer: &Layer) -> Vec<f64> {
         let mut fill_mm = vec![0.0; self.nest.loops.len()];
         for &(strand, place) in &self.fill {
             fill_mm[place] += layer.strand_beads(&layer.strands[strand]).iter().map(|b| b.length_mm).sum::<f64>();
         }
-        self.spacing = Spacing::of(&self.nest, &fill_mm, layer.height_mm);
-        self.nest.settle(&fill_mm, self.spacing);
+        fill_mm
     }
 
     /// Outline of the loops and of the single-bead ribs that stand out from them.

@@ -23,7 +23,7 @@ fn an_angle_with_three_walls_and_a_quarter_core() {
     let drawing = angle_plate();
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&drawing, 3).fill(&drawing, 3, 0.25);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 1e-4);
     assert_eq!((shape.walls.min.unwrap().0, shape.walls.p05, shape.walls.median), (3, Some(3), Some(3)));
     let thickness = 0.45 + 2.0 * laid.pitch_mm();
@@ -39,7 +39,7 @@ fn fill_along_the_walls_is_not_counted_as_walls() {
     let drawing = holed_plate();
     let mut laid = Laid::new(0.5, 0.25);
     laid.walls(&drawing, 2).fill(&drawing, 2, 1.0);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 1e-4);
     assert_eq!((shape.walls.min.unwrap().0, shape.walls.p05, shape.walls.median), (2, Some(2), Some(2)));
     let core = shape.core.unwrap();
@@ -53,7 +53,7 @@ fn order_direction_and_seam_change_nothing() {
     let drawing = holed_plate();
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&drawing, 3).fill(&drawing, 3, 0.3);
-    let first = measure_layer(&laid.layer);
+    let first = measure_layer(&laid.layer, None);
     let mut other = Laid::new(0.45, 0.2);
     for k in 0..3 {
         let mut one = Laid::new(0.45, 0.2);
@@ -67,7 +67,7 @@ fn order_direction_and_seam_change_nothing() {
         }
     }
     other.fill(&drawing, 3, 0.3);
-    let second = measure_layer(&other.layer);
+    let second = measure_layer(&other.layer, None);
     assert_relative_eq!(area(&first.outline), area(&second.outline), epsilon = 1e-3);
     assert_eq!(first.walls.samples.len(), second.walls.samples.len());
     assert_eq!((first.walls.min.unwrap().0, first.walls.median), (second.walls.min.unwrap().0, second.walls.median));
@@ -79,14 +79,14 @@ fn a_hollow_body_is_no_ring_and_a_tube_is() {
     let drawing = angle_plate();
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&drawing, 2);
-    let hollow = measure_layer(&laid.layer);
+    let hollow = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&hollow.outline), drawing.area_mm2(), max_relative = 1e-4);
     assert_relative_eq!(hollow.core.unwrap().density.unwrap(), 0.0, epsilon = 1e-9);
 
     let tube = plate(circle((30.0, 40.0), 12.0, 96), &[circle((30.0, 40.0), 10.2, 96)]);
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&tube, 2);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), tube.area_mm2(), max_relative = 1e-3);
     assert_eq!(shape.walls.median, Some(4));
     assert!(shape.walls.samples.iter().all(|s| s.through));
@@ -99,7 +99,7 @@ fn starved_walls_keep_the_drawn_outline_and_their_count() {
     let mut laid = Laid::new(0.45, 0.2);
     laid.flow = 0.6;
     laid.walls(&drawing, 3).fill(&drawing, 3, 0.4);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 2e-3);
     assert_eq!((shape.walls.min.unwrap().0, shape.walls.median), (3, Some(3)));
     assert_relative_eq!(shape.core.unwrap().density.unwrap(), 0.4 * 0.6, epsilon = 0.02);
@@ -111,7 +111,7 @@ fn a_single_bead_rib_is_part_of_the_outline_and_counted_through() {
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&drawing, 3).fill(&drawing, 3, 0.2);
     laid.strand(&[Point::new(12.0, 10.0), Point::new(12.0, 21.0)], false);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), 400.0 + 11.0 * 0.45, max_relative = 1e-4);
     let on_rib: Vec<_> = shape.walls.samples.iter().filter(|s| s.at.y > 12.0 && s.at.y < 20.0).collect();
     assert!(on_rib.len() >= 14);
@@ -128,7 +128,7 @@ fn every_edge_point_has_a_sample_within_a_millimetre() {
     let drawing = holed_plate();
     let mut laid = Laid::new(0.45, 0.2);
     laid.walls(&drawing, 2).fill(&drawing, 2, 0.2);
-    let shape = measure_layer(&laid.layer);
+    let shape = measure_layer(&laid.layer, None);
     for r in drawing.rings() {
         for i in 0..r.len() {
             for k in 0..20 {
@@ -155,7 +155,7 @@ fn skirt_and_brim_are_no_part_of_the_part() {
         strand.role = Role::Adhesion;
     }
     first.walls(&drawing, 2).fill(&drawing, 2, 1.0);
-    let shape = measure_layer(&first.layer);
+    let shape = measure_layer(&first.layer, None);
     assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 1e-4);
     assert_eq!(shape.roles.iter().filter(|r| **r == Role::Adhesion).count(), 5);
     assert_eq!(shape.walls.median, Some(2));
@@ -163,7 +163,7 @@ fn skirt_and_brim_are_no_part_of_the_part() {
 
 #[test]
 fn an_empty_layer_is_empty() {
-    let shape = measure_layer(&Laid::new(0.45, 0.2).layer);
+    let shape = measure_layer(&Laid::new(0.45, 0.2).layer, None);
     assert!(shape.outline.is_empty() && shape.core.is_none() && shape.walls.samples.is_empty());
     assert_eq!((shape.walls.min, shape.walls.median), (None, None));
 }

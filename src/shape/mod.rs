@@ -5,6 +5,7 @@
 
 mod bond;
 mod broken;
+mod concentric;
 mod cuts;
 mod fill;
 mod flow;
@@ -25,6 +26,7 @@ mod rounds;
 mod section;
 mod skins;
 mod strip;
+mod usual;
 mod walls;
 
 pub use bond::{Bond, Footprint};
@@ -37,6 +39,7 @@ pub use pockets::{Access, Pocket, PocketLayer, Pockets};
 pub use rounds::{Extent, Round, RoundKind, Rounds};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};
+pub use usual::UsualPitch;
 
 #[cfg(test)]
 mod fixture;

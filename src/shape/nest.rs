@@ -161,42 +161,54 @@ impl Nest {
     /// Whether the walls of `band`, from the air to an empty space, are those of a thin tube (so that the space
     /// is a hole) and not of a hollow body.
     ///
-    /// A tube has the same walls on both faces, so an even number. Its loops may run the other way on the inner
-    /// face, be laid from both faces, stand at an odd distance in its middle, or have the outer wall's speed
-    /// on both faces. Without any such sign the body is taken as hollow.
+    /// A tube has the same walls on both faces, with a single bead of another width between them where they left
+    /// room for one. Its loops may run the other way on the inner face, be laid from both faces, stand at an odd
+    /// distance in its middle, or have the outer wall's speed on both faces. Without any such sign the body is
+    /// taken as hollow.
     fn is_tube(&self, band: &[usize], spacing: Spacing) -> bool {
         let count = band.len();
-        if count % 2 == 1 {
+        if count < 2 {
             return false;
         }
-        let (outer, inner) = band.split_at(count / 2);
+        let half = count / 2;
+        let (outer, inner) = (&band[..half], &band[count - half..]);
         let way = |i: &usize| self.loops[*i].leftwards;
         let flips = outer.iter().all(|i| way(i) == way(&outer[0])) && inner.iter().all(|i| way(i) != way(&outer[0]));
-        let order: Vec<usize> = band.iter().map(|&i| self.loops[i].strands[0]).collect();
+        let order: Vec<usize> = outer.iter().chain(inner).map(|&i| self.loops[i].strands[0]).collect();
         let in_order = order.is_sorted() || order.iter().rev().is_sorted();
         let mut votes = if flips { 3 } else { -1 };
-        if count > 2 {
+        if count > 3 {
             votes += if in_order { -1 } else { 3 };
         }
-        let last_outer = outer[outer.len() - 1];
-        let pitch_mm = spacing.pitch_mm(self.loops[last_outer].area_mm2);
-        votes += if (self.mean_pitch_mm(last_outer) / pitch_mm - 1.0).abs() > 0.05 { 2 } else { -1 };
-        votes += self.speed_vote(band);
+        votes += self.middle_vote(band, spacing) + self.speed_vote(outer, inner);
         votes > 0
     }
 
-    fn speed_vote(&self, band: &[usize]) -> i32 {
-        let speed = |place: usize| band.get(place).and_then(|&i| self.loops[i].speed_mm_s);
-        let (Some(first), Some(second), Some(last)) = (speed(0), speed(1), speed(band.len() - 1)) else { return 0 };
+    /// A bead of another width, or walls at another distance, in the middle of the band.
+    fn middle_vote(&self, band: &[usize], spacing: Spacing) -> i32 {
+        let half = band.len() / 2;
+        let section = self.loops[band[0]].area_mm2;
+        if band.len() % 2 == 1 {
+            let middle = &self.loops[band[half]];
+            let odd = middle.uneven || (middle.area_mm2 / section - 1.0).abs() > 0.015;
+            return if odd { 3 } else { -3 };
+        }
+        let off = self.mean_pitch_mm(band[half - 1]) / spacing.pitch_mm(section) - 1.0;
+        if off.abs() > 0.03 { 2 } else { -1 }
+    }
+
+    /// The last wall is laid as slowly as the first, and the second is not; or the other way.
+    fn speed_vote(&self, outer: &[usize], inner: &[usize]) -> i32 {
+        let speed = |i: Option<&usize>| i.and_then(|&i| self.loops[i].speed_mm_s);
+        let (Some(first), Some(second), Some(last)) = (speed(outer.first()), speed(outer.get(1)), speed(inner.last()))
+        else {
+            return 0;
+        };
         let same = |a: f64, b: f64| (a / b - 1.0).abs() < 0.05;
-        if band.len() < 4 || same(first, second) {
-            0
-        } else if same(first, last) {
-            2
-        } else if same(second, last) {
-            -2
-        } else {
-            0
+        match (same(first, second), same(first, last), same(second, last)) {
+            (false, true, _) => 2,
+            (false, false, true) => -2,
+            _ => 0,
         }
     }
 }

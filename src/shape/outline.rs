@@ -33,7 +33,9 @@ impl Spacing {
     ///
     /// Two loops alone may be the two faces of a rib that do not touch. So a distance counts only where a third
     /// wall stands as far on, or fill lies within (`fill_mm` is the length of fill just within each loop).
-    pub fn of(nest: &Nest, fill_mm: &[f64], height_mm: f64) -> Self {
+    ///
+    /// Where the print's usual distance is known, another flow is believed only if the walls still stand at it.
+    pub fn of(nest: &Nest, fill_mm: &[f64], usual_mm: Option<f64>, height_mm: f64) -> Self {
         let ratio_at = |i: usize| nest.mean_pitch_mm(i) * height_mm / nest.loops[i].area_mm2;
         let lone = |i: usize| if let [child] = nest.children[i][..] { Some(child) } else { None };
         let mut pairs = Vec::new();
@@ -49,7 +51,18 @@ impl Spacing {
         let ratio = weighted_median(pairs.clone());
         let steady: f64 = pairs.iter().filter(|p| (p.0 / ratio - 1.0).abs() < 0.06).map(|p| p.1).sum();
         let measured = (known > 10.0 && steady > 0.6 * known).then_some(ratio);
-        Self { ratio: measured.filter(|r| (r - 1.0).abs() > FLOW_DOUBT).unwrap_or(1.0), measured, height_mm }
+        let agrees = |r: f64| (r - 1.0).abs() <= FLOW_DOUBT;
+        let flow_mm = weighted_median(nest.loops.iter().map(|l| (l.area_mm2 / height_mm, l.length_mm)).collect());
+        let believed = match (measured, usual_mm.map(|u| u / flow_mm)) {
+            // As asked for, or nothing known.
+            (Some(r), _) if agrees(r) => Some(r),
+            (Some(r), Some(wanted)) => Some(r).filter(|r| agrees(r / wanted)),
+            // Walls too few to stand side by side: all of them much thinner than anywhere else.
+            (None, Some(wanted)) if BELIEVABLE.contains(&wanted) && wanted > 1.0 + FLOW_DOUBT => Some(wanted),
+            (measured, None) => measured,
+            (None, _) => None,
+        };
+        Self { ratio: believed.filter(|r| !agrees(*r)).unwrap_or(1.0), measured: believed, height_mm }
     }
 
     /// Distance at which beads of this section are meant to lie, mm.

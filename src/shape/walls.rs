@@ -52,6 +52,28 @@ struct Counted {
     through: bool,
 }
 
+/// Walls of one face lie nearer than this share of the reach; only where two faces meet may they lie further apart.
+const WIDE_GAP: f64 = super::concentric::WIDER_THAN_WALLS / 1.5;
+
+/// Two faces that meet leave no more wide gaps than these: on both sides of a bead in the middle.
+const MOST_WIDE: u32 = 2;
+
+/// Wide gaps along a ray, and what was counted before the first.
+#[derive(Debug, Clone, Copy, Default)]
+struct Wide {
+    count: u32,
+    before: Option<(u32, f64, WallPiece)>,
+}
+
+impl Wide {
+    fn note(&mut self, is_wide: bool, before: Option<(u32, f64, WallPiece)>) {
+        if is_wide && before.is_some() {
+            self.before = self.before.or(before);
+            self.count += 1;
+        }
+    }
+}
+
 impl<'a> WallProbe<'a> {
     pub fn new(pieces: &'a [WallPiece], outline: &[Polygon]) -> Self {
         let width_mm =
@@ -109,6 +131,7 @@ impl<'a> WallProbe<'a> {
     fn count_within(&self, at: Point, inward: Point, reach_mm: f64) -> (Counted, f64) {
         let mut last: Option<(f64, WallPiece)> = None;
         let mut count = 0;
+        let mut wide = Wide::default();
         for (distance, index) in self.hits(at, inward, reach_mm) {
             let piece = self.pieces[index];
             let gap = match last {
@@ -123,6 +146,7 @@ impl<'a> WallProbe<'a> {
             if gap > limit || !along {
                 break;
             }
+            wide.note(gap > WIDE_GAP * limit, last.map(|(before, l)| (count, before, l)));
             last = Some((distance, piece));
             count += 1;
         }
@@ -130,7 +154,11 @@ impl<'a> WallProbe<'a> {
             return (Counted { count: 0, thickness_mm: 0.0, through: false }, 0.0);
         };
         let face = self.far_face(at, inward, depth + 2.0 * piece.width_mm);
-        let through = face.filter(|f| *f - depth < FAR_FACE * piece.width_mm);
+        let through = face.filter(|f| *f - depth < FAR_FACE * piece.width_mm && wide.count <= MOST_WIDE);
+        if let (None, Some((count, depth, piece))) = (through, wide.before) {
+            let thickness_mm = depth + 0.5 * piece.width_mm;
+            return (Counted { count, thickness_mm, through: false }, depth);
+        }
         let thickness_mm = through.unwrap_or(depth + 0.5 * piece.width_mm);
         (Counted { count, thickness_mm, through: through.is_some() }, depth)
     }
