@@ -11,7 +11,7 @@ use crate::gcode;
 use crate::gcode::Block;
 use crate::geom::{Point, Polygon};
 use crate::profile::Role;
-use crate::shape::{WallSample, measure_layer};
+use crate::shape::{UsualPitch, WallSample, measure_layer};
 use std::collections::BTreeSet;
 
 /// What is needed to draw one layer.
@@ -78,11 +78,14 @@ fn keep(layer: Layer, wanted: &BTreeSet<usize>, into: &mut Vec<Layer>) {
 }
 
 fn drawings(layers: &[Layer]) -> Vec<LayerDrawing> {
-    layers.iter().map(drawing).collect()
+    let mut usual = UsualPitch::default();
+    layers.iter().for_each(|layer| usual.push(layer));
+    let usual_pitch_mm = usual.pitch_mm();
+    layers.iter().map(|layer| drawing(layer, usual_pitch_mm)).collect()
 }
 
-fn drawing(layer: &Layer) -> LayerDrawing {
-    let shape = measure_layer(layer);
+fn drawing(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerDrawing {
+    let shape = measure_layer(layer, usual_pitch_mm);
     let strands = layer
         .strands
         .iter()
