@@ -49,6 +49,23 @@ pub enum EmbedError {
         /// The line.
         line: u64,
     },
+    /// The part has no pockets.
+    #[error("no pocket was found in the part; ask for a stop at a layer or a height instead")]
+    NoPockets,
+    /// There is no pocket of that name.
+    #[error("there is no pocket {asked}; the file has {pockets}, named P1 and so on in the list without options")]
+    NoSuchPocket {
+        /// What was asked for.
+        asked: String,
+        /// How many there are.
+        pockets: usize,
+    },
+    /// What was asked for goes in nowhere, or not where it was asked for.
+    #[error("nothing was written: {reasons}")]
+    Misfit {
+        /// Why, pocket by pocket.
+        reasons: String,
+    },
     /// A stop block begins and does not end, or ends and did not begin.
     #[error("the stop block at line {line} is torn; take its lines out by hand, or slice the part again")]
     TornFrame {

@@ -1,11 +1,8 @@
 //! Where each layer of the part begins and ends in the file.
 
 use super::EmbedError;
-use crate::deposit::Depositor;
 use crate::deposit::Layer;
 use crate::deposit::LayerKind;
-use crate::motion::Motion;
-use crate::motion::Steps;
 
 /// A rectangle in x and y that holds something, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,24 +58,25 @@ pub struct LayerPlaces {
 }
 
 impl LayerPlaces {
-    /// Runs `bytes` on `machine`, which has read nothing yet.
-    ///
-    /// # Errors
-    /// [`EmbedError::NoLayers`] when the file lays no layer of a part.
-    pub fn find(bytes: &[u8], machine: &Motion) -> Result<Self, EmbedError> {
-        let mut all = Vec::new();
-        let mut depositor = Depositor::new();
-        let mut keep = |layer: Layer| all.push(LayerPlace::of(&layer));
-        for step in Steps::new(bytes, machine.clone()) {
-            depositor.push(&step, &mut keep);
-        }
-        depositor.finish(&mut keep);
-        if all.iter().all(|layer| layer.index.is_none()) { Err(EmbedError::NoLayers) } else { Ok(Self { all }) }
-    }
-
     /// The layers of the part, in print order.
     fn part(&self) -> impl Iterator<Item = (usize, &LayerPlace)> {
         self.all.iter().filter_map(|layer| Some((layer.index?, layer)))
+    }
+
+    /// The layer with this number.
+    fn numbered(&self, index: usize) -> Option<&LayerPlace> {
+        self.all.iter().find(|layer| layer.index == Some(index))
+    }
+
+    /// The top of the layer with this number, mm.
+    #[must_use]
+    pub fn top_mm(&self, index: usize) -> Option<f64> {
+        self.numbered(index).map(|layer| layer.z_mm)
+    }
+
+    /// The last line with a bead of the layer with this number; 0 where there is none.
+    pub(super) fn last_line(&self, index: usize) -> u64 {
+        self.numbered(index).map_or(0, |layer| layer.lines.1)
     }
 
     /// The layer with this number, if a stop can stand after it.
@@ -139,7 +137,7 @@ impl LayerPlaces {
 }
 
 impl LayerPlace {
-    fn of(layer: &Layer) -> Self {
+    pub(super) fn of(layer: &Layer) -> Self {
         Self {
             index: layer.index.filter(|_| layer.kind == LayerKind::Part),
             z_mm: layer.z_mm,

@@ -9,23 +9,33 @@
 //! there is exactly what it must know again. It is framed by two comment lines of our own, by which it is found
 //! and taken out. Nothing leaves this room unproven.
 
+mod care;
 mod decimal;
 mod error;
+mod fit;
 mod frame;
+mod hardware;
+mod heat;
 mod layers;
 mod plan;
 mod preview;
 mod proof;
+mod room;
 mod same;
 mod scene;
 mod stop;
 mod undo;
+mod workpiece;
 
 pub use error::EmbedError;
+pub use fit::{Asked, Fit, Misfit, fit};
 pub use frame::{CommentStyle, Frame, Origin, frames};
+pub use hardware::{Seat, Seating, Wish, needs_stop, seat, suited};
+pub use heat::Heat;
 pub use layers::{Extent, LayerPlace, LayerPlaces};
-pub use plan::{Place, PlannedStop, Setup, StopRequest, Stopped, put_stops};
+pub use plan::{Place, PlannedStop, StopRequest, Stopped, put_stops};
 pub use preview::preview;
 pub use proof::{Proof, Refusal, prove};
 pub use same::Difference;
 pub use undo::{Undone, undo};
+pub use workpiece::{Look, Workpiece};

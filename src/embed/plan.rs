@@ -1,18 +1,16 @@
 //! From what a person asks for to a new file, proven.
 
 use super::EmbedError;
-use super::frame::{Frame, Origin, frames, plain_note};
+use super::frame::{Frame, Origin, plain_note};
 use super::layers::LayerPlaces;
 use super::proof::{Proof, prove};
 use super::scene::Scene;
 use super::stop::{StopPurpose, write_stop};
-use super::undo;
+use super::workpiece::{Look, Workpiece};
 use crate::diag::Diagnostic;
 use crate::gcode::Edits;
 use crate::gcode::Numbering;
-use crate::motion::Motion;
-use crate::profile::Annotations;
-use crate::profile::Machine;
+use crate::measure::Setup;
 use std::collections::BTreeMap;
 
 /// Where a stop is wanted.
@@ -61,58 +59,44 @@ pub struct Stopped {
     pub proof: Proof,
 }
 
-/// The machine that will run the file.
-#[derive(Debug, Clone, Copy)]
-pub struct Setup<'a> {
-    /// What it can do, and how it stops.
-    pub machine: &'a Machine,
-    /// Words in comments.
-    pub annotations: &'a Annotations,
-}
-
-impl Setup<'_> {
-    /// The machine at rest.
-    #[must_use]
-    pub fn motion(&self) -> Motion {
-        Motion::new(self.machine, self.annotations)
-    }
-}
-
 /// Puts stops into a file, beside those it has from before.
 ///
 /// One stop serves everything asked for after one layer. Asking again for what is there already changes nothing.
 ///
 /// # Errors
 /// [`EmbedError`]; among them that the proof found a difference. There is no new file then.
-pub fn put_stops(bytes: &[u8], setup: Setup<'_>, requests: &[StopRequest]) -> Result<Stopped, EmbedError> {
-    let there = frames(bytes)?;
-    let original = undo::without(bytes, &there);
-    let machine = setup.motion();
-    let layers = LayerPlaces::find(&original, &machine)?;
-    let wanted = wanted_stops(&there, &layers, requests)?;
-    let origin = Origin::of(&original);
+pub fn put_stops(bytes: &[u8], setup: &Setup, requests: &[StopRequest]) -> Result<Stopped, EmbedError> {
+    Workpiece::read(bytes, setup, Look::Layers)?.put_stops(requests)
+}
+
+/// The same for a file that was looked at already.
+pub(super) fn stop_workpiece(piece: &Workpiece<'_>, requests: &[StopRequest]) -> Result<Stopped, EmbedError> {
+    let (original, layers) = (&*piece.original, &piece.layers);
+    let machine = piece.setup.motion();
+    let wanted = wanted_stops(&piece.there, layers, requests)?;
+    let origin = Origin::of(original);
     let mut edits = Edits::default();
     let mut warnings = Vec::new();
     let mut stops = Vec::new();
     for (after_layer, mut notes) in wanted {
         let layer = layers.stop_after(after_layer)?;
         let after_line = layer.lines.1;
-        let scene = Scene::after_line(&original, after_line, &machine, &layers);
+        let scene = Scene::after_line(original, after_line, &machine, layers);
         // Notes are kept as they will be read back, so that asking again finds them.
         notes.iter_mut().for_each(|note| *note = plain_note(note, scene.comments));
         notes.dedup();
         let purpose = StopPurpose { after_layer, z_mm: layer.z_mm, notes: &notes, origin };
-        let stop = write_stop(&scene, setup.machine, &purpose);
+        let stop = write_stop(&scene, &piece.setup.machine, &purpose);
         warnings.extend(stop.warnings.into_iter().filter(|warning| !warnings.contains(warning)).collect::<Vec<_>>());
         edits.insert_after(after_line, &stop.text);
         stops.push(PlannedStop { after_layer, z_mm: layer.z_mm, after_line, notes });
     }
-    let new = match Numbering::of(&original) {
-        Some(numbering) => edits.apply_renumbered(&original, &numbering),
-        None => edits.apply(&original),
+    let new = match Numbering::of(original) {
+        Some(numbering) => edits.apply_renumbered(original, &numbering),
+        None => edits.apply(original),
     };
-    let proof = prove(&original, &new, &machine)?;
-    let unchanged = new == bytes;
+    let proof = prove(original, &new, &machine)?;
+    let unchanged = new == piece.given;
     Ok(Stopped { bytes: new, stops, unchanged, warnings, proof })
 }
 

@@ -5,7 +5,6 @@
 //! are kept.
 
 use super::Setup;
-use super::pipeline::motion_for;
 use crate::deposit::{Depositor, Layer};
 use crate::gcode;
 use crate::gcode::Block;
@@ -49,7 +48,7 @@ pub fn draw_layers(bytes: &[u8], setup: &Setup, wanted: &BTreeSet<usize>) -> Vec
     if wanted.is_empty() {
         return Vec::new();
     }
-    let mut motion = motion_for(setup);
+    let mut motion = setup.motion();
     let mut depositor = Depositor::new();
     let mut block = Block::default();
     let mut steps = Vec::new();

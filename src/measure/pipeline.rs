@@ -41,6 +41,13 @@ impl Setup {
         self.material(tool).and_then(|m| m.filament_mm).unwrap_or(self.machine.filament_mm)
     }
 
+    /// The machine at rest, with each tool's filament.
+    #[must_use]
+    pub fn motion(&self) -> Motion {
+        let machine = Motion::new(&self.machine, &self.annotations);
+        (0..self.tool_count()).fold(machine, |motion, tool| motion.with_filament_mm(tool, self.filament_mm(tool)))
+    }
+
     /// Tools whose filament may be named: the machine's, and those with a material of their own.
     fn tool_count(&self) -> u16 {
         let named = self.materials.keys().next_back().map_or(0, |&tool| tool.saturating_add(1));
@@ -108,15 +115,6 @@ fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {
     }
 }
 
-/// The machine before the first line, with the filament of each tool.
-pub(super) fn motion_for(setup: &Setup) -> Motion {
-    let mut motion = Motion::new(&setup.machine, &setup.annotations);
-    for tool in 0..setup.tool_count() {
-        motion = motion.with_filament_mm(tool, setup.filament_mm(tool));
-    }
-    motion
-}
-
 /// Everything alive while a file is measured.
 struct Run<'a> {
     setup: &'a Setup,
@@ -130,7 +128,7 @@ impl<'a> Run<'a> {
     fn new(setup: &'a Setup) -> Self {
         Self {
             setup,
-            motion: motion_for(setup),
+            motion: setup.motion(),
             depositor: Depositor::new(),
             watch: Watch::default(),
             collector: Collector::new(setup.detail),

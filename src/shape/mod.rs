@@ -35,7 +35,7 @@ pub use layer::measure_layer;
 pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, Section, WallGap, WallSample, Walls};
 pub use patch::{GROWTHS_MM, Patch, PatchLayer, PatchProbe, PatchShape};
 pub use pocket_shape::PocketShape;
-pub use pockets::{Access, Pocket, PocketLayer, Pockets};
+pub use pockets::{Access, Pocket, PocketLayer, Pockets, pocket_id};
 pub use rounds::{Extent, Round, RoundKind, Rounds};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};

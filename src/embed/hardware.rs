@@ -1,0 +1,176 @@
+//! Which insert goes into which pocket, and what the person at the stop must know.
+
+use super::EmbedError;
+use super::fit::{Asked, Fit, Misfit, fit};
+use super::layers::LayerPlaces;
+use super::plan::{Place, StopRequest};
+use crate::diag::{Diagnostic, Severity};
+use crate::profile::Insert;
+use crate::shape::Access;
+use crate::shape::Pocket;
+use crate::shape::pocket_id;
+use std::collections::BTreeMap;
+
+/// An insert with more room than this, and than this share of its width, is not meant for a pocket, mm.
+const LOOSE_MM: f64 = 1.0;
+const LOOSE_SHARE: f64 = 0.15;
+/// An insert that fills less of a pocket's depth than this is not meant for it either.
+const SHALLOW_SHARE: f64 = 0.5;
+
+/// One insert in one pocket.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Seat {
+    /// Which pocket, from 0.
+    pub pocket: usize,
+    /// What goes in.
+    pub insert: Insert,
+    /// When, and how it lies.
+    pub fit: Fit,
+}
+
+/// What goes where.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Seating {
+    /// Inserts that go in.
+    pub seats: Vec<Seat>,
+    /// Pockets that get nothing, and why.
+    pub left: Vec<(usize, String)>,
+    /// Things to think about before printing.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// What is asked for.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Wish {
+    /// Inserts for any pocket they are made for.
+    pub inserts: Vec<Insert>,
+    /// An insert for one pocket, by the pocket's name such as `P3`.
+    pub by_pocket: Vec<(String, Insert)>,
+    /// The room they must have.
+    pub asked: Asked,
+}
+
+/// Gives each pocket the insert that is asked for it, or of the others the one that fits it best.
+///
+/// # Errors
+/// [`EmbedError`] when a named pocket is not there or its insert does not go in, or when nothing goes in anywhere:
+/// half of what was asked is never done in silence.
+pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Seating, EmbedError> {
+    let mut seating = Seating::default();
+    let mut named = BTreeMap::new();
+    for (name, insert) in &wish.by_pocket {
+        let index = (0..pockets.len())
+            .find(|&i| pocket_id(i).eq_ignore_ascii_case(name.trim()))
+            .ok_or_else(|| EmbedError::NoSuchPocket { asked: name.clone(), pockets: pockets.len() })?;
+        named.insert(index, insert);
+    }
+    for (index, pocket) in pockets.iter().enumerate() {
+        if let Some(insert) = named.get(&index) {
+            let fit = fit(insert, pocket, layers, wish.asked)
+                .map_err(|misfit| EmbedError::Misfit { reasons: misfit.say(&insert.name, &pocket_id(index)) })?;
+            seating.seats.push(Seat { pocket: index, insert: (*insert).clone(), fit });
+        } else {
+            match best(index, pocket, layers, wish) {
+                Ok(seat) => seating.seats.push(seat),
+                Err(why) => seating.left.push((index, why)),
+            }
+        }
+    }
+    if seating.seats.is_empty() {
+        let reasons = seating.left.iter().map(|(_, why)| why.as_str()).collect::<Vec<_>>().join("; ");
+        return Err(if pockets.is_empty() { EmbedError::NoPockets } else { EmbedError::Misfit { reasons } });
+    }
+    Ok(seating)
+}
+
+/// Of the inserts for any pocket, the one with the least room in this one.
+fn best(index: usize, pocket: &Pocket, layers: &LayerPlaces, wish: &Wish) -> Result<Seat, String> {
+    let name = pocket_id(index);
+    let mut found: Option<Seat> = None;
+    let mut reasons = Vec::new();
+    for insert in &wish.inserts {
+        match fit(insert, pocket, layers, wish.asked) {
+            Ok(fit) if is_meant(insert, pocket, fit.room_mm) => {
+                if found.as_ref().is_none_or(|seat| fit.room_mm < seat.fit.room_mm) {
+                    found = Some(Seat { pocket: index, insert: insert.clone(), fit });
+                }
+            }
+            Ok(fit) => reasons.push(format!(
+                "{} would lie loose in {name}, with {:.2} mm room beside and {:.2} mm above it",
+                insert.name, fit.room_mm, fit.head_room_mm
+            )),
+            Err(misfit) => reasons.push(misfit.say(&insert.name, &name)),
+        }
+    }
+    found.ok_or_else(|| if reasons.is_empty() { format!("nothing was asked for {name}") } else { reasons.join("; ") })
+}
+
+/// Whether a pocket was made for an insert: not merely one that happens to swallow it.
+fn is_meant(insert: &Insert, pocket: &Pocket, room_mm: f64) -> bool {
+    let width_mm = insert.across_flats_mm.or(insert.width_mm).or(insert.diameter_mm).unwrap_or(0.0);
+    room_mm <= LOOSE_MM.max(LOOSE_SHARE * width_mm) && insert.height_mm >= SHALLOW_SHARE * pocket.depth_mm
+}
+
+/// The inserts of `all` that a pocket is made for, least room first.
+#[must_use]
+pub fn suited<'a>(
+    pocket: &Pocket,
+    layers: &LayerPlaces,
+    all: &'a [Insert],
+    asked: Asked,
+) -> Vec<(&'a Insert, Result<Fit, Misfit>)> {
+    let mut suited: Vec<_> = all
+        .iter()
+        .filter_map(|insert| match fit(insert, pocket, layers, asked) {
+            Ok(fit) => is_meant(insert, pocket, fit.room_mm).then_some((fit.room_mm, insert, Ok(fit))),
+            // An open pocket takes an insert without a stop; how snugly is not told by its misfit.
+            Err(open @ Misfit::Open(_)) => {
+                let room_mm = super::room::pocket_room_mm(insert, pocket)?;
+                is_meant(insert, pocket, room_mm).then_some((room_mm, insert, Err(open)))
+            }
+            Err(_) => None,
+        })
+        .collect();
+    suited.sort_by(|a, b| a.0.total_cmp(&b.0));
+    suited.into_iter().map(|(_, insert, fit)| (insert, fit)).collect()
+}
+
+impl Seating {
+    /// The stops it needs: one for all pockets that close after the same layer.
+    #[must_use]
+    pub fn requests(&self, pockets: &[Pocket]) -> Vec<StopRequest> {
+        let mut by_layer: BTreeMap<usize, Vec<&Seat>> = BTreeMap::new();
+        for seat in &self.seats {
+            by_layer.entry(seat.fit.latest).or_default().push(seat);
+        }
+        let requests = by_layer.into_iter().map(|(layer, seats)| {
+            let mut notes: Vec<String> = seats.iter().filter_map(|seat| note(seat, pockets)).collect();
+            if seats.iter().any(|seat| seat.insert.magnet.is_some()) {
+                notes.push("check the pole of every magnet before it is sealed in".to_owned());
+            }
+            StopRequest { place: Place::AfterLayer(layer), notes }
+        });
+        requests.collect()
+    }
+
+    /// Says something once.
+    pub(super) fn warn(&mut self, severity: Severity, code: &'static str, message: String, remedy: &str) {
+        let said = Diagnostic { severity, code, message, line: None, columns: None, remedy: Some(remedy.to_owned()) };
+        if !self.warnings.contains(&said) {
+            self.warnings.push(said);
+        }
+    }
+}
+
+/// What goes where, for the person at the stop.
+fn note(seat: &Seat, pockets: &[Pocket]) -> Option<String> {
+    let pocket = pockets.get(seat.pocket)?;
+    let (x, y) = (pocket.centre.x, pocket.centre.y);
+    Some(format!("{} into {} at x {x:.1} y {y:.1}", seat.insert.name, pocket_id(seat.pocket)))
+}
+
+/// Whether a pocket only takes its insert while it is printed.
+#[must_use]
+pub fn needs_stop(pocket: &Pocket) -> bool {
+    pocket.access == Access::Closed
+}
