@@ -1,10 +1,12 @@
 //! Stops written, proven, refused when planted with a fault, and taken out again, in every dialect.
 
-use beadwise::embed::{EmbedError, Place, Refusal, Setup, StopRequest, Stopped, prove, put_stops, undo};
+use beadwise::embed::{EmbedError, Place, Refusal, StopRequest, Stopped, prove, put_stops, undo};
 use beadwise::geom::Point;
+use beadwise::measure::Setup;
 use beadwise::profile::{Annotations, Limits, Machine};
 use beadwise::rebead::drawing::{circle, rectangle};
 use beadwise::rebead::{Body, Dialect, Settings, Words, lay, slice, write};
+use std::collections::BTreeMap;
 
 /// An unsymmetric block with a round pocket, seven layers high, away from the bed's corner.
 fn part(dialect: &Dialect, change: impl FnOnce(&mut Settings)) -> String {
@@ -20,19 +22,28 @@ fn machine() -> Machine {
     Machine::load("open-small").expect("a built-in machine")
 }
 
+fn setup(machine: &Machine) -> Setup {
+    Setup {
+        machine: machine.clone(),
+        materials: BTreeMap::new(),
+        material: None,
+        annotations: Annotations::built_in(),
+        detail: false,
+        strict: false,
+    }
+}
+
 fn request(layer: usize, note: &str) -> StopRequest {
     StopRequest { place: Place::AfterLayer(layer), notes: vec![note.to_owned()] }
 }
 
 fn stop_in(machine: &Machine, file: &str, layers: &[usize]) -> Stopped {
-    let words = Annotations::built_in();
     let requests: Vec<_> = layers.iter().map(|&layer| request(layer, "disc 6x2, dot up")).collect();
-    put_stops(file.as_bytes(), Setup { machine, annotations: &words }, &requests).expect("a proven stop")
+    put_stops(file.as_bytes(), &setup(machine), &requests).expect("a proven stop")
 }
 
 fn refusal(machine: &Machine, file: &str, stopped: &[u8]) -> Option<Refusal> {
-    let words = Annotations::built_in();
-    prove(file.as_bytes(), stopped, &Setup { machine, annotations: &words }.motion()).err()
+    prove(file.as_bytes(), stopped, &setup(machine).motion()).err()
 }
 
 /// Every way of writing the same part, with a name for failures.
@@ -92,8 +103,8 @@ fn stops_are_proven_and_undone_in_every_dialect() {
 #[test]
 fn asking_twice_changes_nothing_and_asking_for_more_adds() {
     for (name, dialect) in dialects() {
-        let (file, machine, words) = (part(&dialect, |_| ()), thorough(machine()), Annotations::built_in());
-        let setup = Setup { machine: &machine, annotations: &words };
+        let (file, machine) = (part(&dialect, |_| ()), thorough(machine()));
+        let setup = &setup(&machine);
         let once = put_stops(file.as_bytes(), setup, &[request(2, "nut (M4) in")]).expect("proven");
         assert!(!once.unchanged, "{name}");
         let twice = put_stops(&once.bytes, setup, &[request(2, "nut (M4) in")]).expect("proven");
@@ -108,8 +119,8 @@ fn asking_twice_changes_nothing_and_asking_for_more_adds() {
 
 #[test]
 fn one_stop_serves_all_that_is_asked_for_after_one_layer() {
-    let (file, machine, words) = (part(&Dialect::default(), |_| ()), machine(), Annotations::built_in());
-    let setup = Setup { machine: &machine, annotations: &words };
+    let (file, machine) = (part(&Dialect::default(), |_| ()), machine());
+    let setup = &setup(&machine);
     let at_height = StopRequest { place: Place::AtHeight(0.75), notes: vec!["nut in".to_owned()] };
     let stopped = put_stops(file.as_bytes(), setup, &[request(2, "disc in"), at_height]).expect("proven");
     assert_eq!(stopped.stops.len(), 1);
@@ -236,8 +247,8 @@ fn faults_outside_the_stop_are_refused() {
 
 #[test]
 fn places_where_no_stop_can_stand_are_refused() {
-    let (file, machine, words) = (part(&Dialect::default(), |_| ()), machine(), Annotations::built_in());
-    let setup = Setup { machine: &machine, annotations: &words };
+    let (file, machine) = (part(&Dialect::default(), |_| ()), machine());
+    let setup = &setup(&machine);
     let ask = |place| put_stops(file.as_bytes(), setup, &[StopRequest { place, notes: vec![] }]).expect_err("refused");
     assert_eq!(ask(Place::AfterLayer(6)), EmbedError::AfterTheEnd { layer: 6 });
     assert_eq!(ask(Place::AfterLayer(7)), EmbedError::NoSuchLayer { asked: 7, last: 6 });

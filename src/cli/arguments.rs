@@ -44,6 +44,8 @@ pub enum Command {
     Load(super::load::LoadArguments),
     /// List, show or check profiles.
     Profiles(super::profiles::ProfilesArguments),
+    /// Build in magnets and nuts: list pockets, write stops into a file and prove that nothing else changes.
+    Embed(EmbedArguments),
 }
 
 impl Command {
@@ -134,3 +136,64 @@ pub struct CompareArguments {
     #[arg(long, value_enum, default_value = "metric")]
     pub units: Units,
 }
+
+/// `beadwise embed`.
+#[derive(Debug, Clone, Args)]
+#[command(after_help = EMBED_EXAMPLES)]
+pub struct EmbedArguments {
+    /// Put this into every pocket that is made for it: a built-in insert (disc-6x2, m6-nut ...), sizes as in
+    /// "disc 7x1.5", or a TOML file.
+    #[arg(long = "insert", value_name = "INSERT")]
+    pub inserts: Vec<String>,
+    /// Put this into one pocket, by the pocket's name in the list.
+    #[arg(long = "pocket", value_name = "POCKET=INSERT")]
+    pub pockets: Vec<String>,
+    /// Room an insert must have sideways, mm; 0.1 unless you say otherwise.
+    #[arg(long = "clearance", value_name = "MM", allow_negative_numbers = true)]
+    pub clearance_mm: Option<f64>,
+    /// Stop after this layer, counted from 0 at the bed; for changing colour or material, or a closer look.
+    #[arg(long = "at-layer", visible_alias = "stop-at-layer", value_name = "N")]
+    pub layers: Vec<usize>,
+    /// Stop after the last layer whose top is at or below this height, mm.
+    #[arg(long = "at-z", visible_alias = "stop-at-z", value_name = "MM", allow_negative_numbers = true)]
+    pub heights_mm: Vec<f64>,
+    /// What the person at the stop is told; for stops at a layer or a height.
+    #[arg(long = "note", value_name = "TEXT")]
+    pub notes: Vec<String>,
+    /// Write the new file here; - for standard output.
+    #[arg(short, long, value_name = "FILE", conflicts_with = "in_place")]
+    pub output: Option<PathBuf>,
+    /// Write over the file that was read, and keep the original with .orig added to its name.
+    #[arg(long)]
+    pub in_place: bool,
+    /// With --in-place: keep no copy of the original.
+    #[arg(long, requires = "in_place")]
+    pub no_copy: bool,
+    /// Take all stops out again.
+    #[arg(long, conflicts_with_all = ["inserts", "pockets", "layers", "heights_mm", "notes"])]
+    pub undo: bool,
+    /// Show the new lines in their surroundings and write nothing.
+    #[arg(long)]
+    pub dry_run: bool,
+    #[command(flatten)]
+    pub print: PrintArguments,
+    /// The G-code file, or - for standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+}
+
+impl EmbedArguments {
+    /// Somewhere to write was named.
+    pub fn writes(&self) -> bool {
+        self.output.is_some() || self.in_place
+    }
+}
+
+const EMBED_EXAMPLES: &str = "\
+Examples:
+  beadwise embed sample-gcode/magnet-tray.gcode
+  beadwise embed sample-gcode/magnet-tray.gcode --insert disc-10x3 -o tray-with-stops.gcode
+  beadwise embed part.gcode --at-z 4.2 --note \"change to red\" --dry-run
+  beadwise embed tray-with-stops.gcode --undo -o tray.gcode
+
+As a last step of your slicing program: beadwise embed --insert m6-nut --in-place FILE";

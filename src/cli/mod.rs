@@ -3,6 +3,7 @@
 mod arguments;
 mod audit;
 mod compare;
+mod embed;
 mod load;
 mod outcome;
 mod page;
@@ -31,6 +32,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Outcome {
         Command::Compare(asked) => compare::run(&asked, &terminal),
         Command::Load(asked) => load::run(&asked, &terminal),
         Command::Profiles(asked) => profiles::run(&asked, &terminal),
+        Command::Embed(asked) => embed::run(&asked, &terminal),
     };
     result.unwrap_or_else(|trouble| {
         terminal.complain(&trouble);

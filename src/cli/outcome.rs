@@ -41,6 +41,14 @@ pub enum Trouble {
     /// A profile is wrong.
     #[error("{0}")]
     Profile(#[from] beadwise::profile::ProfileError),
+    /// No stop was written, or none taken out.
+    #[error("{path}: {error}", path = .path.display())]
+    Embed {
+        /// Which file.
+        path: PathBuf,
+        /// Why not.
+        error: beadwise::embed::EmbedError,
+    },
     /// The arguments do not fit together.
     #[error("{0}")]
     Arguments(String),
@@ -55,6 +63,9 @@ pub enum Trouble {
 impl Trouble {
     /// The exit code it leads to.
     pub const fn outcome(&self) -> Outcome {
-        Outcome::Usage
+        match self {
+            Self::Embed { error, .. } => super::embed::outcome_of(error),
+            _ => Outcome::Usage,
+        }
     }
 }

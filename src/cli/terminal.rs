@@ -39,10 +39,22 @@ impl Terminal {
 
     /// Writes an answer to standard output. A reader that has gone away is no error of ours.
     pub fn answer(&self, text: &str) -> Result<(), Trouble> {
+        self.answer_bytes(text.as_bytes())
+    }
+
+    /// The same for bytes that need not be text.
+    pub fn answer_bytes(&self, bytes: &[u8]) -> Result<(), Trouble> {
         let mut out = io::stdout().lock();
-        match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        match out.write_all(bytes).and_then(|()| out.flush()) {
             Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
             _ => Ok(()),
+        }
+    }
+
+    /// Says something beside the answer, unless that was asked not to be.
+    pub fn remark(&self, text: &str) {
+        if !self.quiet {
+            let _ = writeln!(io::stderr().lock(), "beadwise: {text}");
         }
     }
 

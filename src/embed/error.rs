@@ -53,7 +53,7 @@ pub enum EmbedError {
     #[error("no pocket was found in the part; ask for a stop at a layer or a height instead")]
     NoPockets,
     /// There is no pocket of that name.
-    #[error("there is no pocket {asked}; the file has {pockets}, named P1 and so on in the list without options")]
+    #[error("there is no pocket {asked}; the file has {pockets}, named p1 and so on in the list without options")]
     NoSuchPocket {
         /// What was asked for.
         asked: String,

@@ -85,32 +85,28 @@ pub enum Misfit {
 }
 
 impl Misfit {
-    /// The reason in words, for `insert` in the pocket called `pocket`.
+    /// The reason in words, for an insert of this name.
     #[must_use]
-    pub fn say(&self, insert: &str, pocket: &str) -> String {
+    pub fn say(&self, insert: &str) -> String {
         match *self {
-            Self::NoSizes => format!("{insert} has no sizes to compare with {pocket}"),
+            Self::NoSizes => format!("{insert} has no sizes to compare"),
             Self::Open(access) => {
-                format!("{pocket} stays open at the {}; {insert} goes in after printing, without a stop", access.word())
+                format!("open at the {}: {insert} goes in after printing, without a stop", access.word())
             }
-            Self::TooWide { room_mm, .. } if room_mm < 0.0 => {
-                format!("{insert} is {:.2} mm too wide for {pocket}", -room_mm)
-            }
+            Self::TooWide { room_mm, .. } if room_mm < 0.0 => format!("{insert} is {:.2} mm too wide", -room_mm),
             Self::TooWide { room_mm, asked_mm } => {
-                format!(
-                    "{insert} has {room_mm:.2} mm room in {pocket}, {:.2} mm less than asked for",
-                    asked_mm - room_mm
-                )
+                let short_mm = asked_mm - room_mm;
+                format!("{insert} has {room_mm:.2} mm room beside it, {short_mm:.2} mm less than asked for")
             }
             Self::Proud { by_mm, latest } => format!(
-                "{insert} would stand {by_mm:.2} mm proud in {pocket} after layer {latest}, the last through which it \
-                 goes in, and the nozzle would hit it"
+                "{insert} would stand {by_mm:.2} mm proud after layer {latest}, the last through which it goes in, \
+                 and the nozzle would hit it"
             ),
-            Self::Low { head_room_mm, asked_mm } => format!(
-                "{insert} has {head_room_mm:.2} mm room above it in {pocket}, {:.2} mm less than asked for",
-                asked_mm - head_room_mm
-            ),
-            Self::NoLayer => format!("the layers of {pocket} were not found in the file"),
+            Self::Low { head_room_mm, asked_mm } => {
+                let short_mm = asked_mm - head_room_mm;
+                format!("{insert} has {head_room_mm:.2} mm room above it, {short_mm:.2} mm less than asked for")
+            }
+            Self::NoLayer => "its layers were not found in the file".to_owned(),
         }
     }
 }
@@ -226,9 +222,9 @@ mod tests {
         assert!((room_mm + 0.3).abs() < 1e-9);
         let Err(proud @ Misfit::Proud { by_mm, latest: 20 }) = fit_of("disc 6x3", &straight) else { panic!() };
         assert!((by_mm - 0.8).abs() < 1e-9);
-        assert!(proud.say("disc-6x3", "P1").starts_with("disc-6x3 would stand 0.80 mm proud in P1 after layer 20"));
+        assert!(proud.say("disc-6x3").starts_with("disc-6x3 would stand 0.80 mm proud after layer 20"));
         let Err(tight @ Misfit::TooWide { .. }) = fit_of("disc 6.15x2", &straight) else { panic!() };
-        assert_eq!(tight.say("disc", "P1"), "disc has 0.05 mm room in P1, 0.05 mm less than asked for");
+        assert_eq!(tight.say("disc"), "disc has 0.05 mm room beside it, 0.05 mm less than asked for");
     }
 
     #[test]

@@ -6,8 +6,10 @@ use super::layers::LayerPlaces;
 use super::plan::{Place, StopRequest};
 use crate::diag::{Diagnostic, Severity};
 use crate::profile::Insert;
+use crate::profile::InsertShape;
 use crate::shape::Access;
 use crate::shape::Pocket;
+use crate::shape::PocketShape;
 use crate::shape::pocket_id;
 use std::collections::BTreeMap;
 
@@ -44,7 +46,7 @@ pub struct Seating {
 pub struct Wish {
     /// Inserts for any pocket they are made for.
     pub inserts: Vec<Insert>,
-    /// An insert for one pocket, by the pocket's name such as `P3`.
+    /// An insert for one pocket, by the pocket's name such as `p3`.
     pub by_pocket: Vec<(String, Insert)>,
     /// The room they must have.
     pub asked: Asked,
@@ -66,8 +68,9 @@ pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Sea
     }
     for (index, pocket) in pockets.iter().enumerate() {
         if let Some(insert) = named.get(&index) {
-            let fit = fit(insert, pocket, layers, wish.asked)
-                .map_err(|misfit| EmbedError::Misfit { reasons: misfit.say(&insert.name, &pocket_id(index)) })?;
+            let fit = fit(insert, pocket, layers, wish.asked).map_err(|misfit| EmbedError::Misfit {
+                reasons: format!("{}: {}", pocket_id(index), misfit.say(&insert.name)),
+            })?;
             seating.seats.push(Seat { pocket: index, insert: (*insert).clone(), fit });
         } else {
             match best(index, pocket, layers, wish) {
@@ -77,7 +80,7 @@ pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Sea
         }
     }
     if seating.seats.is_empty() {
-        let reasons = seating.left.iter().map(|(_, why)| why.as_str()).collect::<Vec<_>>().join("; ");
+        let reasons = seating.left_in_words().join("; ");
         return Err(if pockets.is_empty() { EmbedError::NoPockets } else { EmbedError::Misfit { reasons } });
     }
     Ok(seating)
@@ -85,7 +88,6 @@ pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Sea
 
 /// Of the inserts for any pocket, the one with the least room in this one.
 fn best(index: usize, pocket: &Pocket, layers: &LayerPlaces, wish: &Wish) -> Result<Seat, String> {
-    let name = pocket_id(index);
     let mut found: Option<Seat> = None;
     let mut reasons = Vec::new();
     for insert in &wish.inserts {
@@ -96,19 +98,29 @@ fn best(index: usize, pocket: &Pocket, layers: &LayerPlaces, wish: &Wish) -> Res
                 }
             }
             Ok(fit) => reasons.push(format!(
-                "{} would lie loose in {name}, with {:.2} mm room beside and {:.2} mm above it",
+                "{} would lie loose, with {:.2} mm room beside and {:.2} mm above it",
                 insert.name, fit.room_mm, fit.head_room_mm
             )),
-            Err(misfit) => reasons.push(misfit.say(&insert.name, &name)),
+            Err(misfit) => reasons.push(misfit.say(&insert.name)),
         }
     }
-    found.ok_or_else(|| if reasons.is_empty() { format!("nothing was asked for {name}") } else { reasons.join("; ") })
+    found.ok_or_else(|| if reasons.is_empty() { "nothing was asked for it".to_owned() } else { reasons.join(", ") })
 }
 
 /// Whether a pocket was made for an insert: not merely one that happens to swallow it.
 fn is_meant(insert: &Insert, pocket: &Pocket, room_mm: f64) -> bool {
     let width_mm = insert.across_flats_mm.or(insert.width_mm).or(insert.diameter_mm).unwrap_or(0.0);
     room_mm <= LOOSE_MM.max(LOOSE_SHARE * width_mm) && insert.height_mm >= SHALLOW_SHARE * pocket.depth_mm
+}
+
+/// Whether an insert of this outline lies in a pocket of this shape without turning.
+const fn is_alike(insert: InsertShape, pocket: PocketShape) -> bool {
+    match pocket {
+        PocketShape::Round => matches!(insert, InsertShape::Disc | InsertShape::Ring),
+        PocketShape::Hex => matches!(insert, InsertShape::Hex),
+        PocketShape::Box => matches!(insert, InsertShape::Bar | InsertShape::Square),
+        PocketShape::Other => false,
+    }
 }
 
 /// The inserts of `all` that a pocket is made for, least room first.
@@ -121,6 +133,7 @@ pub fn suited<'a>(
 ) -> Vec<(&'a Insert, Result<Fit, Misfit>)> {
     let mut suited: Vec<_> = all
         .iter()
+        .filter(|insert| is_alike(insert.shape, pocket.shape))
         .filter_map(|insert| match fit(insert, pocket, layers, asked) {
             Ok(fit) => is_meant(insert, pocket, fit.room_mm).then_some((fit.room_mm, insert, Ok(fit))),
             // An open pocket takes an insert without a stop; how snugly is not told by its misfit.
@@ -151,6 +164,19 @@ impl Seating {
             StopRequest { place: Place::AfterLayer(layer), notes }
         });
         requests.collect()
+    }
+
+    /// Pockets that get nothing and why, those with the same reason together: `p1, p2: disc-10x3 is 3.80 mm too wide`.
+    #[must_use]
+    pub fn left_in_words(&self) -> Vec<String> {
+        let mut groups: Vec<(&str, Vec<String>)> = Vec::new();
+        for (index, why) in &self.left {
+            match groups.iter_mut().find(|(reason, _)| reason == why) {
+                Some((_, names)) => names.push(pocket_id(*index)),
+                None => groups.push((why, vec![pocket_id(*index)])),
+            }
+        }
+        groups.into_iter().map(|(why, names)| format!("{}: {why}", names.join(", "))).collect()
     }
 
     /// Says something once.

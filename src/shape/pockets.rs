@@ -96,10 +96,10 @@ pub struct Pocket {
     pub layers: Vec<PocketLayer>,
 }
 
-/// What a pocket is called: `P1` for the first of a print, and so on.
+/// What a pocket is called: `p1` for the first of a print, and so on.
 #[must_use]
 pub fn pocket_id(index: usize) -> String {
-    format!("P{}", index + 1)
+    format!("p{}", index + 1)
 }
 
 /// A hole while it is followed upwards.

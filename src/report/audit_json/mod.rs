@@ -9,7 +9,7 @@ use crate::audit::Finding;
 use crate::geom::Moments;
 use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
-use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section};
+use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
 use wire::{
     AcrossXReport, AcrossYReport, AuditReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport,
     PocketReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport, ToolReport,
@@ -182,7 +182,7 @@ fn round(round: &Round) -> RoundReport {
 
 fn pocket(index: usize, pocket: &Pocket) -> PocketReport {
     PocketReport {
-        id: format!("p{}", index + 1),
+        id: pocket_id(index),
         shape: pocket.shape.word(),
         cx_mm: pocket.centre.x,
         cy_mm: pocket.centre.y,
