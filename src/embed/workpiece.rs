@@ -18,6 +18,7 @@ use crate::profile::MagnetGrades;
 use crate::shape::LayerShape;
 use crate::shape::Pocket;
 use crate::shape::Pockets;
+use crate::shape::UsualPitch;
 use crate::shape::measure_layer;
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -117,13 +118,21 @@ struct Survey {
     look: Look,
     places: Vec<LayerPlace>,
     waiting: Vec<Layer>,
+    usual: UsualPitch,
     pockets: Pockets,
     heat: HeatLog,
 }
 
 impl Survey {
     fn new(look: Look) -> Self {
-        Self { look, places: Vec::new(), waiting: Vec::new(), pockets: Pockets::default(), heat: HeatLog::default() }
+        Self {
+            look,
+            places: Vec::new(),
+            waiting: Vec::new(),
+            usual: UsualPitch::default(),
+            pockets: Pockets::default(),
+            heat: HeatLog::default(),
+        }
     }
 
     fn layer(&mut self, layer: Layer) {
@@ -138,7 +147,10 @@ impl Survey {
 
     /// Finds the shapes of the waiting layers side by side, then follows pockets through them in order.
     fn follow(&mut self) {
-        let shapes: Vec<LayerShape> = self.waiting.par_iter().map(measure_layer).collect();
+        self.waiting.iter().for_each(|layer| self.usual.push(layer));
+        let usual_pitch_mm = self.usual.pitch_mm();
+        let shapes: Vec<LayerShape> =
+            self.waiting.par_iter().map(|layer| measure_layer(layer, usual_pitch_mm)).collect();
         self.waiting.clear();
         shapes.iter().for_each(|shape| self.pockets.push(shape));
     }
