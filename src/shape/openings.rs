@@ -1,12 +1,15 @@
 //! The openings of one layer's outline: holes, and bays open to the side.
 
-use crate::geom::{Point, Polygon, Ring, bounds, convex_hull, difference, signed_area};
+use crate::geom::{Point, Polygon, Ring, bounds, convex_hull, difference, offset, signed_area};
 
 /// Narrower openings hold no hardware, mm: a 2 mm magnet is the smallest sold.
 pub(super) const LEAST_BORE_MM: f64 = 2.0;
 
 /// Twice the area over the edge's length of a circle of the least bore, with some room for rough edges.
 const LEAST_FULLNESS_MM: f64 = 0.9 * 0.5 * LEAST_BORE_MM;
+
+/// Half the width of a hair between a side of the outline and its hull, mm.
+const HAIR_MM: f64 = 0.02;
 
 /// A place in a layer where an insert could lie.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,7 +95,8 @@ fn bays(outer: &Ring) -> Vec<Polygon> {
         return Vec::new();
     }
     let plain = |ring: Ring| [Polygon { outer: ring, holes: Vec::new() }];
-    difference(&plain(hull), &plain(outer.clone()))
+    // A straight side is never quite straight: without the hairs along it the bay keeps its own shape.
+    offset(&offset(&difference(&plain(hull), &plain(outer.clone())), -HAIR_MM), HAIR_MM)
 }
 
 #[cfg(test)]
@@ -130,6 +134,25 @@ mod tests {
         assert!(!found[0].side && (found[0].area_mm2 - 30.0).abs() < 1e-9);
         assert!(found[1].side && (found[1].area_mm2 - 24.0).abs() < 1e-3);
         assert!(signed_area(&found[0].polygon.outer) > 0.0);
+    }
+
+    #[test]
+    fn a_bay_in_a_side_that_is_not_quite_straight_keeps_its_shape() {
+        let outer = ring(&[
+            (0.0, 0.0),
+            (30.0, 0.0),
+            (30.0, 12.0),
+            (25.0, 11.996),
+            (20.0, 11.999),
+            (20.0, 8.0),
+            (14.0, 8.0),
+            (14.0, 11.997),
+            (0.0, 12.0),
+        ]);
+        let found = openings(&[Polygon { outer, holes: Vec::new() }]);
+        assert_eq!(found.len(), 1);
+        let (low, high) = (found[0].low, found[0].high);
+        assert!((low.x - 14.0).abs() < 0.01 && (high.x - 20.0).abs() < 0.01, "{low:?} {high:?}");
     }
 
     #[test]
