@@ -157,7 +157,7 @@ pub struct EmbedArguments {
     /// Stop after the last layer whose top is at or below this height, mm.
     #[arg(long = "at-z", visible_alias = "stop-at-z", value_name = "MM", allow_negative_numbers = true)]
     pub heights_mm: Vec<f64>,
-    /// What the person at the stop is told; for stops at a layer or a height.
+    /// What else the person at the stops is told, such as which pole of a magnet goes up.
     #[arg(long = "note", value_name = "TEXT")]
     pub notes: Vec<String>,
     /// Write the new file here; - for standard output.

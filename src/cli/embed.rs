@@ -39,7 +39,8 @@ pub fn run(asked: &EmbedArguments, terminal: &Terminal) -> Result<Outcome, Troub
         for left in seating.left_in_words() {
             terminal.remark(&format!("left empty: {left}"));
         }
-        requests.extend(seating.requests(piece.pockets()));
+        let seats = seating.requests(piece.pockets());
+        requests.extend(seats.into_iter().map(|request| with_notes(request, &asked.notes)));
     }
     let stopped = piece.put_stops(&requests).map_err(trouble)?;
     warn(&stopped.warnings, terminal);
@@ -51,6 +52,12 @@ fn by_hand(asked: &EmbedArguments) -> Vec<StopRequest> {
     let layers = asked.layers.iter().map(|&layer| Place::AfterLayer(layer));
     let heights = asked.heights_mm.iter().map(|&z_mm| Place::AtHeight(z_mm));
     layers.chain(heights).map(|place| StopRequest { place, notes: asked.notes.clone() }).collect()
+}
+
+/// The same stop, with what the user wants to be told there (such as which pole goes up).
+fn with_notes(mut request: StopRequest, notes: &[String]) -> StopRequest {
+    request.notes.extend_from_slice(notes);
+    request
 }
 
 fn wish(asked: &EmbedArguments) -> Result<Wish, Trouble> {

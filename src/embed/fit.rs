@@ -11,7 +11,6 @@
 //!   latest stop:   the last layer through whose opening the insert still passes
 //! ```
 
-use super::layers::LayerPlaces;
 use super::room::{opening_room_mm, pocket_room_mm};
 use crate::profile::Insert;
 use crate::shape::Access;
@@ -80,7 +79,7 @@ pub enum Misfit {
         /// Room asked for, mm.
         asked_mm: f64,
     },
-    /// No layer of the pocket can be found in the file.
+    /// The pocket does not know its layers.
     NoLayer,
 }
 
@@ -106,16 +105,16 @@ impl Misfit {
                 let short_mm = asked_mm - head_room_mm;
                 format!("{insert} has {head_room_mm:.2} mm room above it, {short_mm:.2} mm less than asked for")
             }
-            Self::NoLayer => "its layers were not found in the file".to_owned(),
+            Self::NoLayer => "its layers are not known".to_owned(),
         }
     }
 }
 
-/// Whether and when `insert` goes into `pocket`, a pocket of the print whose layers are `layers`.
+/// Whether and when `insert` goes into `pocket`.
 ///
 /// # Errors
 /// [`Misfit`] with the reason, and by how much.
-pub fn fit(insert: &Insert, pocket: &Pocket, layers: &LayerPlaces, asked: Asked) -> Result<Fit, Misfit> {
+pub fn fit(insert: &Insert, pocket: &Pocket, asked: Asked) -> Result<Fit, Misfit> {
     let room_mm = pocket_room_mm(insert, pocket).ok_or(Misfit::NoSizes)?;
     let roomy = room_mm >= asked.room_mm - MEASURED_MM;
     if !roomy {
@@ -126,8 +125,8 @@ pub fn fit(insert: &Insert, pocket: &Pocket, layers: &LayerPlaces, asked: Asked)
     };
     let top_mm = pocket.floor_z_mm + insert.height_mm;
     let latest = latest(insert, pocket, steady);
-    let latest_z_mm = layers.top_mm(latest).ok_or(Misfit::NoLayer)?;
-    let by_mm = top_mm - latest_z_mm;
+    let last = pocket.layers.iter().find(|layer| layer.layer == latest).ok_or(Misfit::NoLayer)?;
+    let by_mm = top_mm - last.z_mm;
     let level = by_mm <= LEVEL_MM;
     if !level {
         return Err(Misfit::Proud { by_mm, latest });
@@ -161,7 +160,6 @@ fn latest(insert: &Insert, pocket: &Pocket, steady: usize) -> usize {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::embed::LayerPlace;
     use crate::geom::Point;
     use crate::rebead::drawing::circle;
     use crate::shape::{PocketLayer, PocketShape};
@@ -191,17 +189,8 @@ mod tests {
         }
     }
 
-    fn tower() -> LayerPlaces {
-        let layer = |i: usize| {
-            let line = 10 * i as u64;
-            let z_mm = 0.2 * (i + 1) as f64;
-            LayerPlace { index: Some(i), z_mm, highest_mm: z_mm, lines: (line, line + 9), extent: None }
-        };
-        LayerPlaces { all: (0..30).map(layer).collect() }
-    }
-
     fn fit_of(insert: &str, pocket: &Pocket) -> Result<Fit, Misfit> {
-        fit(&Insert::describe(insert).unwrap(), pocket, &tower(), Asked::default())
+        fit(&Insert::describe(insert).unwrap(), pocket, Asked::default())
     }
 
     #[test]

@@ -2,7 +2,6 @@
 
 use super::EmbedError;
 use super::fit::{Asked, Fit, Misfit, fit};
-use super::layers::LayerPlaces;
 use super::plan::{Place, StopRequest};
 use crate::diag::{Diagnostic, Severity};
 use crate::profile::Insert;
@@ -57,7 +56,7 @@ pub struct Wish {
 /// # Errors
 /// [`EmbedError`] when a named pocket is not there or its insert does not go in, or when nothing goes in anywhere:
 /// half of what was asked is never done in silence.
-pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Seating, EmbedError> {
+pub fn seat(pockets: &[Pocket], wish: &Wish) -> Result<Seating, EmbedError> {
     let mut seating = Seating::default();
     let mut named = BTreeMap::new();
     for (name, insert) in &wish.by_pocket {
@@ -68,12 +67,12 @@ pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Sea
     }
     for (index, pocket) in pockets.iter().enumerate() {
         if let Some(insert) = named.get(&index) {
-            let fit = fit(insert, pocket, layers, wish.asked).map_err(|misfit| EmbedError::Misfit {
+            let fit = fit(insert, pocket, wish.asked).map_err(|misfit| EmbedError::Misfit {
                 reasons: format!("{}: {}", pocket_id(index), misfit.say(&insert.name)),
             })?;
             seating.seats.push(Seat { pocket: index, insert: (*insert).clone(), fit });
         } else {
-            match best(index, pocket, layers, wish) {
+            match best(index, pocket, wish) {
                 Ok(seat) => seating.seats.push(seat),
                 Err(why) => seating.left.push((index, why)),
             }
@@ -87,11 +86,11 @@ pub fn seat(pockets: &[Pocket], layers: &LayerPlaces, wish: &Wish) -> Result<Sea
 }
 
 /// Of the inserts for any pocket, the one with the least room in this one.
-fn best(index: usize, pocket: &Pocket, layers: &LayerPlaces, wish: &Wish) -> Result<Seat, String> {
+fn best(index: usize, pocket: &Pocket, wish: &Wish) -> Result<Seat, String> {
     let mut found: Option<Seat> = None;
     let mut reasons = Vec::new();
     for insert in &wish.inserts {
-        match fit(insert, pocket, layers, wish.asked) {
+        match fit(insert, pocket, wish.asked) {
             Ok(fit) if is_meant(insert, pocket, fit.room_mm) => {
                 if found.as_ref().is_none_or(|seat| fit.room_mm < seat.fit.room_mm) {
                     found = Some(Seat { pocket: index, insert: insert.clone(), fit });
@@ -125,16 +124,11 @@ const fn is_alike(insert: InsertShape, pocket: PocketShape) -> bool {
 
 /// The inserts of `all` that a pocket is made for, least room first.
 #[must_use]
-pub fn suited<'a>(
-    pocket: &Pocket,
-    layers: &LayerPlaces,
-    all: &'a [Insert],
-    asked: Asked,
-) -> Vec<(&'a Insert, Result<Fit, Misfit>)> {
+pub fn suited<'a>(pocket: &Pocket, all: &'a [Insert], asked: Asked) -> Vec<(&'a Insert, Result<Fit, Misfit>)> {
     let mut suited: Vec<_> = all
         .iter()
         .filter(|insert| is_alike(insert.shape, pocket.shape))
-        .filter_map(|insert| match fit(insert, pocket, layers, asked) {
+        .filter_map(|insert| match fit(insert, pocket, asked) {
             Ok(fit) => is_meant(insert, pocket, fit.room_mm).then_some((fit.room_mm, insert, Ok(fit))),
             // An open pocket takes an insert without a stop; how snugly is not told by its misfit.
             Err(open @ Misfit::Open(_)) => {

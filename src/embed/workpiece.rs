@@ -99,7 +99,7 @@ impl<'a> Workpiece<'a> {
     /// # Errors
     /// [`EmbedError`] when nothing goes in, or something asked for a named pocket does not.
     pub fn seat(&self, wish: &Wish, grades: Option<&MagnetGrades>) -> Result<Seating, EmbedError> {
-        let mut seating = seat(&self.pockets, &self.layers, wish)?;
+        let mut seating = seat(&self.pockets, wish)?;
         care::consider(&mut seating, &self.pockets, |layer| self.heat.after(self.layers.last_line(layer)), grades);
         Ok(seating)
     }

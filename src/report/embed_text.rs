@@ -60,7 +60,7 @@ fn pocket_text(index: usize, pocket: &Pocket, piece: &Workpiece<'_>, inserts: &[
         Some(layer) => writeln!(text, "       stop after layer {layer}{}", at_height(piece, layer)),
         None => writeln!(text, "       open at the {}: no stop needed", pocket.access.word()),
     };
-    let fits: Vec<String> = suited(pocket, piece.layers(), inserts, Asked::default())
+    let fits: Vec<String> = suited(pocket, inserts, Asked::default())
         .into_iter()
         .take(MOST_SUITED)
         .map(|(insert, fit)| match fit {

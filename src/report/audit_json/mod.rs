@@ -6,9 +6,11 @@ mod wire;
 
 use super::AuditedFile;
 use crate::audit::Finding;
+use crate::embed::{Asked, suited};
 use crate::geom::Moments;
 use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
+use crate::profile::Insert;
 use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
 use wire::{
     AcrossXReport, AcrossYReport, AuditReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport,
@@ -45,7 +47,7 @@ fn audit_report(file: &AuditedFile, detail: bool) -> AuditReport<'_> {
         words_agree: measures.agreement.share(),
         layers: measures.layers.iter().map(|l| layer(l, detail)).collect(),
         part: part(&measures.part),
-        pockets: measures.pockets.iter().enumerate().map(|(i, p)| pocket(i, p)).collect(),
+        pockets: pockets(&measures.pockets),
         stops: measures
             .stops
             .iter()
@@ -180,7 +182,13 @@ fn round(round: &Round) -> RoundReport {
     }
 }
 
-fn pocket(index: usize, pocket: &Pocket) -> PocketReport {
+fn pockets(pockets: &[Pocket]) -> Vec<PocketReport> {
+    // A wrong built-in file, which a test excludes, costs the list of what fits and nothing else.
+    let inserts = if pockets.is_empty() { Vec::new() } else { Insert::built_in().unwrap_or_default() };
+    pockets.iter().enumerate().map(|(index, one)| pocket(index, one, &inserts)).collect()
+}
+
+fn pocket(index: usize, pocket: &Pocket, inserts: &[Insert]) -> PocketReport {
     PocketReport {
         id: pocket_id(index),
         shape: pocket.shape.word(),
@@ -193,7 +201,7 @@ fn pocket(index: usize, pocket: &Pocket) -> PocketReport {
         depth_mm: pocket.depth_mm,
         access: pocket.access.word(),
         stop_after_layer: pocket.stop_after_layer,
-        fits: Vec::new(),
+        fits: suited(pocket, inserts, Asked::default()).into_iter().map(|(insert, _)| insert.name.clone()).collect(),
     }
 }
 
