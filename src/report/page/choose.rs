@@ -1,5 +1,6 @@
 //! Which layers are worth a drawing, and why.
 
+use super::pocket_groups::{PocketGroup, groups};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::geom::{Point, Polygon};
 use crate::measure::LayerMeasure;
@@ -11,6 +12,9 @@ use std::sync::Arc;
 
 /// Drawings on one page at most.
 const MOST_DRAWINGS: usize = 12;
+
+/// So many layers with one fault are a band: any of them shows it.
+const A_BAND: usize = 6;
 
 /// A layer to draw.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,15 +34,13 @@ pub struct Reason {
     pub text: String,
     /// A place to ring.
     pub at: Option<Point>,
-    /// An opening to hatch.
-    pub opening: Option<Arc<Polygon>>,
-    /// Mark the edge where it has fewer walls than this.
-    pub fewer_walls_than: Option<u32>,
+    /// Openings to outline.
+    pub openings: Vec<Arc<Polygon>>,
 }
 
 impl Reason {
     fn new(title: impl Into<String>, text: String) -> Self {
-        Self { title: title.into(), text, at: None, opening: None, fewer_walls_than: None }
+        Self { title: title.into(), text, at: None, openings: Vec::new() }
     }
 }
 
@@ -52,8 +54,9 @@ pub fn layers_to_draw(file: &AuditedFile, figures: Figures) -> Vec<LayerToDraw> 
     if let Some((index, reason)) = weakest_plane(file, figures) {
         chosen.add(index, reason);
     }
-    for (number, pocket) in file.measures.pockets.iter().enumerate() {
-        if let Some((index, reason)) = open_pocket(number, pocket, figures) {
+    let closed = file.measures.pockets.iter().enumerate().filter(|(_, p)| p.access == Access::Closed);
+    for group in groups(closed) {
+        if let Some((index, reason)) = open_pockets(&group, figures) {
             chosen.add(index, reason);
         }
     }
@@ -63,7 +66,7 @@ pub fn layers_to_draw(file: &AuditedFile, figures: Figures) -> Vec<LayerToDraw> 
         }
     }
     for (number, finding) in file.audit.findings.iter().enumerate() {
-        if let Some((index, reason)) = pointed_at(number, finding) {
+        if let Some((index, reason)) = pointed_at(number, finding, &chosen) {
             chosen.add(index, reason);
         }
     }
@@ -111,39 +114,30 @@ fn weakest_plane(file: &AuditedFile, figures: Figures) -> Option<(usize, Reason)
     Some((index, Reason::new("weakest plane", text)))
 }
 
-/// The layer after which an insert goes into a closed pocket.
-fn open_pocket(number: usize, pocket: &Pocket, figures: Figures) -> Option<(usize, Reason)> {
-    if pocket.access != Access::Closed {
-        return None;
-    }
-    let index = pocket.stop_after_layer?;
-    let size = match pocket.length_mm {
-        Some(length) => format!("{} x {}", figures.bare_length(pocket.size_mm), figures.length(length)),
-        None => figures.length(pocket.size_mm),
-    };
-    let text = format!(
-        "{} pocket {size} wide and {} deep, open for the last time",
-        pocket.shape.word(),
-        figures.length(pocket.depth_mm)
-    );
-    let mut reason = Reason::new(format!("pocket {}", number + 1), text);
-    reason.opening = pocket.layers.iter().find(|l| l.layer == index).map(|l| Arc::clone(&l.opening));
+/// The layer after which inserts go into closed pockets.
+fn open_pockets(group: &PocketGroup<'_>, figures: Figures) -> Option<(usize, Reason)> {
+    let index = group.pockets.first()?.stop_after_layer?;
+    let mut reason = Reason::new(group.name(), format!("{}, open for the last time", group.what(figures)));
+    let opening = |p: &&Pocket| p.layers.iter().find(|l| l.layer == index).map(|l| Arc::clone(&l.opening));
+    reason.openings = group.pockets.iter().filter_map(opening).collect();
     Some((index, reason))
 }
 
-/// Where a finding that matters points.
-fn pointed_at(number: usize, finding: &Finding) -> Option<(usize, Reason)> {
-    let layers = finding.layers?;
+/// Where a finding that matters points. What is so in a whole band of layers is shown in one that is drawn anyway.
+fn pointed_at(number: usize, finding: &Finding, chosen: &Chosen) -> Option<(usize, Reason)> {
+    let (first, last) = finding.layers?;
     if finding.weight < Weight::Warning || (finding.at.is_none() && finding.weight < Weight::Undetermined) {
         return None;
     }
-    let (first, last) = layers;
-    // Of a whole band its middle is as good as any, and no skin.
-    let index = if finding.at.is_some() { first } else { first + (last - first) / 2 };
-    let text = format!("{} ({})", finding.message, layer_range(layers));
-    let mut reason = Reason::new(format!("finding {}", number + 1), text);
+    let mut reason =
+        Reason::new(format!("finding {}", number + 1), format!("{} ({})", finding.message, layer_range((first, last))));
+    let drawn = chosen.layers.iter().map(|l| l.index).find(|index| (first..=last).contains(index));
+    if let Some(index) = drawn.filter(|_| last - first + 1 >= A_BAND) {
+        return Some((index, reason));
+    }
     reason.at = finding.at;
-    Some((index, reason))
+    // Of a band without a place its middle is as good as any, and no skin.
+    Some((if finding.at.is_some() { first } else { first + (last - first) / 2 }, reason))
 }
 
 /// Fewer walls than the profile asks are marked along the edge.

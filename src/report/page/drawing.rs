@@ -15,15 +15,17 @@ const WITHIN_MM: f64 = 0.02;
 const MOST_POINTS: usize = 12_000;
 /// Beads are drawn this much narrower than they are, so that each can be told from the next.
 const DRAWN_NARROWER: f64 = 0.8;
+/// Drawings for which there is room beside the job sheet on paper.
+const ON_PAPER: usize = 6;
 /// What the magnifier shows of each side, mm.
 const MAGNIFIED_MM: f64 = 9.0;
 /// Parts from this size on need a magnifier, mm.
 const NEEDS_MAGNIFIER_MM: f64 = 20.0;
 
 pub(super) fn drawings(page: &AuditPage<'_>) -> Markup {
-    let drawn = page.wanted.iter().filter_map(|wanted| {
+    let drawn = page.wanted.iter().enumerate().filter_map(|(i, wanted)| {
         let drawing = page.drawings.iter().find(|d| d.index == wanted.index)?;
-        figure(page, wanted, drawing)
+        figure(page, wanted, drawing, i < ON_PAPER)
     });
     let drawn: Vec<Markup> = drawn.collect();
     html! {
@@ -37,31 +39,32 @@ pub(super) fn drawings(page: &AuditPage<'_>) -> Markup {
     }
 }
 
-fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing) -> Option<Markup> {
+fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing, on_paper: bool) -> Option<Markup> {
     let frame = Frame::around(drawing)?;
     let figures = page.figures;
+    let class = if on_paper { "layer" } else { "layer screen-only" };
     let id = format!("layer{}", drawing.index);
     let fewer = fewer_walls_than(page.file, page.strength.and_then(|s| s.min_walls));
     let at = wanted.reasons.iter().find_map(|r| r.at);
+    let magnified = at.filter(|_| frame.width_mm.max(frame.height_mm) > NEEDS_MAGNIFIER_MM);
     let bar_mm = figures.round_bar_mm(frame.width_mm * 0.25);
-    let label = format!("layer {} from above: {}", drawing.index, wanted.reasons[0].title);
+    let label =
+        format!("layer {} from above: {}", drawing.index, wanted.reasons.first().map_or("", |r| r.title.as_str()));
     Some(html! {
-        figure.layer data-layer=(drawing.index) {
-            div.views {
+        figure.(class) data-layer=(drawing.index) {
+            div.(if magnified.is_some() { "views two" } else { "views" }) {
                 svg.plan viewBox=(frame.view_box()) role="img" aria-label=(label) {
                     g id=(id) {
                         (beads(drawing, &frame))
-                        @for reason in &wanted.reasons {
-                            @if let Some(opening) = &reason.opening {
-                                path.opening d=(ring_path(&frame, &opening.outer)) {}
-                            }
+                        @for opening in wanted.reasons.iter().flat_map(|r| &r.openings) {
+                            path.opening d=(ring_path(&frame, &opening.outer)) {}
                         }
                         @if let Some(fewer) = fewer { (thin_edge(drawing, &frame, fewer)) }
                     }
                     @for at in wanted.reasons.iter().filter_map(|r| r.at) { (ring(&frame, at)) }
                     path.bar d=(bar(&frame, bar_mm)) {}
                 }
-                @if let Some(at) = at.filter(|_| frame.width_mm.max(frame.height_mm) > NEEDS_MAGNIFIER_MM) {
+                @if let Some(at) = magnified {
                     svg.magnifier viewBox=(frame.around_point(at)) role="img" aria-label="the ringed place, enlarged" {
                         use href=(format!("#{id}")) {}
                     }
@@ -69,8 +72,8 @@ fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing) ->
             }
             figcaption {
                 b { "Layer " (drawing.index) } ", z " (figures.length(drawing.z_mm))
+                span.small { "; bar " (figures.short_length(bar_mm)) " " (figures.length_unit()) }
                 ul { @for reason in &wanted.reasons { li { b { (reason.title) } ": " (reason.text) } } }
-                p.small { "bar " (figures.short_length(bar_mm)) " " (figures.length_unit()) }
             }
         }
     })

@@ -7,7 +7,7 @@ use crate::report::words::{place, weight_word};
 use maud::{Markup, html};
 
 /// Findings in full on the page; the rest is folded away.
-const IN_FULL: usize = 12;
+pub(super) const IN_FULL: usize = 10;
 
 pub(super) fn findings(page: &AuditPage<'_>) -> Markup {
     let found = &page.file.audit.findings;

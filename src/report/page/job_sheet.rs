@@ -1,14 +1,16 @@
 //! The job sheet: what the person at the machine needs, to print and to hang beside it.
 
 use super::AuditPage;
+use super::pocket_groups::groups;
 use super::verdict::short_name;
 use crate::measure::ToolTotals;
 use crate::profile::Material;
-use crate::report::Figures;
-use crate::shape::{Access, Pocket};
+use crate::shape::{Access, Pocket, Round};
 use crate::strength::load::CAUTIONS;
 use maud::{Markup, html};
 
+/// Rounds this close in diameter are checked as one, mm.
+const SAME_SIZE_MM: f64 = 0.03;
 /// Rounds listed for checking at most.
 const MOST_ROUNDS: usize = 6;
 
@@ -110,10 +112,9 @@ fn needs(card: &Material) -> Markup {
 /// Stops in the file, and pockets that would want one.
 fn stops(page: &AuditPage<'_>) -> Markup {
     let (measures, figures) = (&page.file.measures, page.figures);
-    let closed = |p: &&Pocket| p.access == Access::Closed && p.stop_after_layer.is_some();
     let has_stop = |layer: usize| measures.stops.iter().any(|s| s.after_layer == Some(layer));
-    let without: Vec<&Pocket> =
-        measures.pockets.iter().filter(closed).filter(|p| p.stop_after_layer.is_some_and(|l| !has_stop(l))).collect();
+    let waits = |p: &Pocket| p.access == Access::Closed && p.stop_after_layer.is_some_and(|l| !has_stop(l));
+    let without = groups(measures.pockets.iter().enumerate().filter(|(_, p)| waits(p)));
     html! {
         h3 { "Stops" }
         @if measures.stops.is_empty() && without.is_empty() { p { "None: it runs through." } }
@@ -132,7 +133,16 @@ fn stops(page: &AuditPage<'_>) -> Markup {
         }
         @if !without.is_empty() {
             p { b { "Closed pockets without a stop:" } }
-            ul { @for pocket in without { li { (pocket_text(pocket, figures)) } } }
+            ul {
+                @for group in without {
+                    li {
+                        (group.what(figures)) ", " (group.places(figures))
+                        @if let Some(layer) = group.pockets.first().and_then(|p| p.stop_after_layer) {
+                            "; a stop belongs after layer " (layer)
+                        }
+                    }
+                }
+            }
         }
     }
 }
@@ -140,29 +150,17 @@ fn stops(page: &AuditPage<'_>) -> Markup {
 fn to_do(page: &AuditPage<'_>, after_layer: Option<usize>, line: u64) -> Markup {
     let notes = page.stop_notes.iter().filter(|(layer, _)| Some(*layer) == after_layer).flat_map(|(_, notes)| notes);
     let notes: Vec<&String> = notes.collect();
-    let pockets = page.file.measures.pockets.iter();
-    let here: Vec<&Pocket> =
-        pockets.filter(|p| p.stop_after_layer.is_some() && p.stop_after_layer == after_layer).collect();
+    let pockets = page.file.measures.pockets.iter().enumerate();
+    let here = groups(pockets.filter(|(_, p)| p.stop_after_layer.is_some() && p.stop_after_layer == after_layer));
     html! {
         @if notes.is_empty() && here.is_empty() { "see line " (line) " of the file" }
         @for note in &notes { div { span.tick-box {} (note) } }
-        @if notes.is_empty() { @for pocket in &here { div { span.tick-box {} "into the " (pocket_place(pocket, page.figures)) } } }
+        @if notes.is_empty() {
+            @for group in &here {
+                div { span.tick-box {} "into " (group.what(page.figures)) ", " (group.places(page.figures)) }
+            }
+        }
     }
-}
-
-fn pocket_place(pocket: &Pocket, figures: Figures) -> String {
-    format!(
-        "{} pocket of {} at x {} y {}",
-        pocket.shape.word(),
-        figures.length(pocket.size_mm),
-        figures.short_length(pocket.centre.x),
-        figures.short_length(pocket.centre.y)
-    )
-}
-
-fn pocket_text(pocket: &Pocket, figures: Figures) -> String {
-    let after = pocket.stop_after_layer.map_or(String::new(), |l| format!("; a stop belongs after layer {l}"));
-    format!("{}, {} deep{after}", pocket_place(pocket, figures), figures.length(pocket.depth_mm))
 }
 
 fn top_of(page: &AuditPage<'_>, layer: usize) -> Option<f64> {
@@ -188,9 +186,14 @@ fn afterwards(page: &AuditPage<'_>) -> Markup {
                     tr { td { (side) } td { (figures.length(high[i] - low[i])) } td.blank {} }
                 }
             }
-            @for round in measures.part.rounds.iter().take(MOST_ROUNDS) {
+            @for (round, count) in sizes(&measures.part.rounds).into_iter().take(MOST_ROUNDS) {
                 tr {
-                    td { (round.kind.word()) " at x " (figures.short_length(round.centre.x)) " y " (figures.short_length(round.centre.y)) }
+                    td {
+                        @if count > 1 { (count) " × " (round.kind.word()) } @else {
+                            (round.kind.word()) " at x " (figures.short_length(round.centre.x)) " y "
+                            (figures.short_length(round.centre.y))
+                        }
+                    }
                     td { "⌀ " (figures.length(round.diameter_mm)) }
                     td.blank {}
                 }
@@ -201,6 +204,19 @@ fn afterwards(page: &AuditPage<'_>) -> Markup {
             p.small { "More than a tenth lighter than sliced: plastic is missing somewhere; do not load it." }
         }
     }
+}
+
+/// Rounds of one kind and size, with their number.
+fn sizes(rounds: &[Round]) -> Vec<(&Round, usize)> {
+    let mut sizes: Vec<(&Round, usize)> = Vec::new();
+    for round in rounds {
+        let same = |r: &Round| r.kind == round.kind && (r.diameter_mm - round.diameter_mm).abs() < SAME_SIZE_MM;
+        match sizes.iter_mut().find(|(r, _)| same(r)) {
+            Some((_, count)) => *count += 1,
+            None => sizes.push((round, 1)),
+        }
+    }
+    sizes
 }
 
 fn cautions(page: &AuditPage<'_>) -> Markup {

@@ -82,7 +82,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             h2 { "Core log" }
             p.small { "From the top of the part down to the bed. Grey is what is there; a dashed line is what is wanted; what falls short is hatched." }
             (patterns())
-            div.log id="log" {
+            div.log id="log" style=(format!("--paper-mm:{}mm", paper_mm(page))) {
                 div.log-head { span { "z " (figures.length_unit()) } }
                 div.log-head { span { "section" } }
                 @for column in &columns { div.log-head { span { (column.title) " " (column.unit) } } }
@@ -103,6 +103,12 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             script id="readings" type="application/json" { (PreEscaped(readings(page))) }
         }
     }
+}
+
+/// Height of the log on paper, so that verdict, findings and log share the first page (A4 and US letter).
+fn paper_mm(page: &AuditPage<'_>) -> usize {
+    let findings = page.file.audit.findings.len().min(super::findings::IN_FULL);
+    138_usize.saturating_sub(9 * findings).clamp(42, 120)
 }
 
 /// The least time a layer needs to cool: that of the slowest material used.

@@ -20,6 +20,7 @@ mod job_sheet;
 mod ladder;
 mod log;
 mod path;
+mod pocket_groups;
 mod strata;
 mod verdict;
 
