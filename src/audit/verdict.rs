@@ -3,7 +3,7 @@
 use super::{AuditContext, Finding, Weight};
 
 /// What the audit decided.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Verdict {
     /// Every check that was asked for was made and held.

@@ -1,6 +1,7 @@
 //! What the user may type.
 
 use super::terminal::Color;
+use beadwise::units::System;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -17,7 +18,10 @@ pub struct Arguments {
     /// When to use colour.
     #[arg(long, global = true, value_enum, default_value = "auto", value_name = "WHEN")]
     pub color: Color,
-    /// Print the answer only, without remarks or progress.
+    /// Units of text and pages; else the shop's, else metric.
+    #[arg(long, global = true, value_enum)]
+    pub units: Option<Units>,
+    /// Print the verdict only, without remarks or progress.
     #[arg(short, long, global = true)]
     pub quiet: bool,
     /// Print more detail.
@@ -27,25 +31,72 @@ pub struct Arguments {
 
 const EXAMPLES: &str = "\
 Examples:
-  beadwise audit sample-gcode/bearing-drift.gcode --for press-tool
+  beadwise sample-gcode/bearing-drift.gcode
+  beadwise audit sample-gcode/bearing-drift.gcode --for press-tool --material petg
   beadwise audit sample-gcode/magnet-tray.gcode --material petg --report tray.html
-  beadwise compare sample-gcode/bearing-drift.gcode sample-gcode/bearing-drift-stout.gcode
+  beadwise compare sample-gcode/bearing-drift*.gcode
 
-Exit codes: 0 fine; 1 the part fails its check or cannot be judged; 2 usage, or an input cannot be read.";
+Exit codes: 0 fine; 1 the part fails its check or cannot be judged; 2 usage, or an input cannot be read.
+
+Defaults of the shop are read from ./beadwise.toml, then from beadwise/beadwise.toml in the
+user's config folder; keys: machine, material, strength_profile, units, profiles, [price_per_kg].";
+
+const AUDIT_EXAMPLES: &str = "\
+Examples:
+  beadwise audit sample-gcode/stand-bracket.gcode --for bracket --material petg
+  beadwise audit sample-gcode/axle-vice-jaw.gcode --material 0=petg --material 1=tpu-95a
+  beadwise audit sample-gcode/magnet-tray.gcode --material petg --format html > tray.html
+  beadwise audit sample-gcode/*.gcode --material petg --report .
+  cat sample-gcode/rotor-gauge.gcode | beadwise audit - --format json";
+
+const COMPARE_EXAMPLES: &str = "\
+Examples:
+  beadwise compare sample-gcode/bearing-drift*.gcode --for press-tool
+  beadwise compare sample-gcode/bearing-drift*.gcode --material petg --report drifts.html";
+
+const PROFILES_EXAMPLES: &str = "\
+Examples:
+  beadwise profiles list
+  beadwise profiles show petg-cf > ours.toml
+  beadwise profiles check
+  beadwise profiles schema audit";
+
+const COMPLETIONS_EXAMPLES: &str = "\
+Examples:
+  beadwise completions bash > beadwise.bash";
+
+const MANUAL_EXAMPLES: &str = "\
+Examples:
+  beadwise manual .";
 
 /// The commands.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Say what a file will really make, and whether it meets a strength profile.
+    #[command(after_help = AUDIT_EXAMPLES)]
     Audit(AuditArguments),
     /// Show two or more slices of a part side by side.
+    #[command(after_help = COMPARE_EXAMPLES)]
     Compare(CompareArguments),
     /// Reckon the force a job asks, by handbook formulas.
     Load(super::load::LoadArguments),
     /// List, show or check profiles.
+    #[command(after_help = PROFILES_EXAMPLES)]
     Profiles(super::profiles::ProfilesArguments),
     /// Build in magnets and nuts: list pockets, write stops into a file and prove that nothing else changes.
     Embed(EmbedArguments),
+    /// Print the completions of a shell, to be saved where it looks for them.
+    #[command(after_help = COMPLETIONS_EXAMPLES)]
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+    /// Write man pages into a folder.
+    #[command(after_help = MANUAL_EXAMPLES)]
+    Manual {
+        /// A folder that exists.
+        folder: PathBuf,
+    },
 }
 
 impl Command {
@@ -87,6 +138,15 @@ pub enum Units {
     Inch,
 }
 
+impl From<Units> for System {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Inch => Self::Inch,
+        }
+    }
+}
+
 /// `beadwise audit`.
 #[derive(Debug, Clone, Args)]
 pub struct AuditArguments {
@@ -104,9 +164,6 @@ pub struct AuditArguments {
     /// Also write the page: to this file, or for each input into this folder.
     #[arg(long, value_name = "FILE|FOLDER")]
     pub report: Option<PathBuf>,
-    /// Units in the text.
-    #[arg(long, value_enum, default_value = "metric")]
-    pub units: Units,
     /// JSON: also every wall sample and the cuts along x and y.
     #[arg(long)]
     pub detail: bool,
@@ -132,9 +189,6 @@ pub struct CompareArguments {
     /// Also write the page to this file.
     #[arg(long, value_name = "FILE")]
     pub report: Option<PathBuf>,
-    /// Units in the text.
-    #[arg(long, value_enum, default_value = "metric")]
-    pub units: Units,
 }
 
 /// `beadwise embed`.
@@ -192,8 +246,8 @@ impl EmbedArguments {
 const EMBED_EXAMPLES: &str = "\
 Examples:
   beadwise embed sample-gcode/magnet-tray.gcode
-  beadwise embed sample-gcode/magnet-tray.gcode --insert disc-10x3 -o tray-with-stops.gcode
-  beadwise embed part.gcode --at-z 4.2 --note \"change to red\" --dry-run
+  beadwise embed sample-gcode/magnet-tray.gcode --insert disc-6x2 -o tray-with-stops.gcode
+  beadwise embed sample-gcode/rotor-gauge.gcode --at-z 1.2 --note red --dry-run
   beadwise embed tray-with-stops.gcode --undo -o tray.gcode
 
 As a last step of your slicing program: beadwise embed --insert m6-nut --in-place FILE";

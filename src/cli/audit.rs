@@ -1,33 +1,47 @@
 //! `beadwise audit`.
 
-use super::arguments::{AuditArguments, Format, Units};
+use super::arguments::{AuditArguments, Format};
 use super::outcome::{Outcome, Trouble};
+use super::shop::ShopDefaults;
 use super::terminal::Terminal;
 use super::{page, progress, setup};
 use beadwise::audit::{AuditContext, audit_print};
 use beadwise::measure::{Setup, measure_print};
 use beadwise::profile::StrengthProfile;
-use beadwise::report::{AuditedFile, Figures, Paint, audit_json, audit_text};
+use beadwise::report::{AuditedFile, Paint, Summary, audit_json, audit_line, audit_text, verdict_text};
 use beadwise::source::{Source, read_path, read_stream};
 use std::path::Path;
 
 /// Audits every file that was named; one that cannot be read does not keep the others from being audited.
-pub fn run(asked: &AuditArguments, terminal: &Terminal) -> Result<Outcome, Trouble> {
-    let mut setup = setup::load(&asked.print)?;
+///
+/// Files that were `dropped` on the program's icon get a page beside them, since nobody sees what is printed.
+pub fn run(
+    asked: &AuditArguments,
+    shop: &ShopDefaults,
+    dropped: bool,
+    terminal: &Terminal,
+) -> Result<Outcome, Trouble> {
+    let mut setup = setup::load(&asked.print, shop)?;
     setup.detail = asked.detail;
     setup.strict = asked.strict;
-    let strength = asked.strength_profile.as_deref().map(StrengthProfile::load).transpose()?;
-    let job = Job { asked, setup: &setup, strength: strength.as_ref(), terminal };
+    let strength = shop.strength_profile(asked.strength_profile.as_deref())?;
+    let one_line_each = asked.files.len() > 1 && !terminal.verbose && !terminal.quiet && asked.format == Format::Text;
+    let job = Job { asked, shop, setup: &setup, strength: strength.as_ref(), terminal, one_line_each, dropped };
     job.refuse_what_does_not_fit()?;
+    let mut summary = Summary::default();
     let mut worst = Outcome::Fine;
     for path in &asked.files {
-        match job.audit(path) {
+        match job.audit(path, &mut summary) {
             Ok(outcome) => worst = worst.max(outcome),
             Err(trouble) => {
                 terminal.complain(&trouble);
+                summary.not_read += 1;
                 worst = worst.max(trouble.outcome());
             }
         }
+    }
+    if one_line_each {
+        terminal.answer(&summary.text(shop.figures(), Paint::new(terminal.color)))?;
     }
     Ok(worst)
 }
@@ -35,9 +49,12 @@ pub fn run(asked: &AuditArguments, terminal: &Terminal) -> Result<Outcome, Troub
 /// What is the same for every file.
 struct Job<'a> {
     asked: &'a AuditArguments,
+    shop: &'a ShopDefaults,
     setup: &'a Setup,
     strength: Option<&'a StrengthProfile>,
     terminal: &'a Terminal,
+    one_line_each: bool,
+    dropped: bool,
 }
 
 impl Job<'_> {
@@ -57,21 +74,41 @@ impl Job<'_> {
         }
     }
 
-    fn audit(&self, path: &Path) -> Result<Outcome, Trouble> {
+    fn audit(&self, path: &Path, summary: &mut Summary) -> Result<Outcome, Trouble> {
         let source = read_source(path)?;
-        let file = audit_source(&source, self.setup, self.strength, self.terminal)?;
+        let mut file = audit_source(&source, self.setup, self.strength, self.terminal)?;
         let outcome = if file.audit.verdict.refuses() { Outcome::Refused } else { Outcome::Fine };
-        let figures = figures(self.asked.units);
-        let page = || page::audit_page_of(&source, &file, self.setup, self.strength, figures);
+        let print = &self.asked.print;
+        file.measures.assumptions.extend(self.shop.said(
+            print.machine.is_some(),
+            !print.materials.is_empty(),
+            self.asked.strength_profile.is_some(),
+        ));
+        summary.add(&file);
+        let page = || page::audit_page_of(&source, &file, self.setup, self.strength, self.shop.figures());
         if let Some(report) = &self.asked.report {
             page::write(report, &source, &page())?;
         }
+        if self.dropped {
+            page::write_beside(&source, &page())?;
+        }
         self.terminal.answer(&match self.asked.format {
             Format::Json => audit_json(&file, self.asked.detail),
-            Format::Text => audit_text(&file, figures, Paint::new(self.terminal.color), self.terminal.verbose),
+            Format::Text => self.text(&file),
             Format::Html => page(),
         })?;
         Ok(outcome)
+    }
+
+    fn text(&self, file: &AuditedFile) -> String {
+        let (figures, paint) = (self.shop.figures(), Paint::new(self.terminal.color));
+        if self.terminal.quiet {
+            verdict_text(file, paint)
+        } else if self.one_line_each {
+            audit_line(file, figures, paint)
+        } else {
+            audit_text(file, figures, paint, self.terminal.verbose)
+        }
     }
 }
 
@@ -94,14 +131,6 @@ pub fn audit_source(
         measures,
         audit,
     })
-}
-
-/// Numbers in the units the user asked for.
-pub fn figures(units: Units) -> Figures {
-    match units {
-        Units::Metric => Figures::METRIC,
-        Units::Inch => Figures::INCH,
-    }
 }
 
 /// Reads a file, or standard input for `-`.

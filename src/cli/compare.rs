@@ -1,18 +1,18 @@
 //! `beadwise compare`.
 
 use super::arguments::{CompareArguments, Format};
-use super::audit::{audit_source, figures, read_source};
+use super::audit::{audit_source, read_source};
 use super::outcome::{Outcome, Trouble};
+use super::shop::ShopDefaults;
 use super::terminal::Terminal;
 use super::{page, setup};
 use beadwise::compare::{Comparison, Slice};
-use beadwise::profile::StrengthProfile;
 use beadwise::report::{Paint, comparison_json, comparison_page, comparison_text};
 
 /// Audits every file and sets them side by side. Every file has to be readable: half a table misleads.
-pub fn run(asked: &CompareArguments, terminal: &Terminal) -> Result<Outcome, Trouble> {
-    let setup = setup::load(&asked.print)?;
-    let strength = asked.strength_profile.as_deref().map(StrengthProfile::load).transpose()?;
+pub fn run(asked: &CompareArguments, shop: &ShopDefaults, terminal: &Terminal) -> Result<Outcome, Trouble> {
+    let setup = setup::load(&asked.print, shop)?;
+    let strength = shop.strength_profile(asked.strength_profile.as_deref())?;
     let mut files = Vec::new();
     for path in &asked.files {
         files.push(audit_source(&read_source(path)?, &setup, strength.as_ref(), terminal)?);
@@ -20,7 +20,7 @@ pub fn run(asked: &CompareArguments, terminal: &Terminal) -> Result<Outcome, Tro
     let refused = files.iter().any(|file| file.audit.verdict.refuses());
     let slices = files.iter().map(|file| Slice::new(file.name.clone(), &file.measures, file.audit.verdict));
     let comparison = Comparison::new(slices.collect());
-    let figures = figures(asked.units);
+    let figures = shop.figures();
     let measures: Vec<_> = files.iter().map(|file| &file.measures).collect();
     let page = || comparison_page(&comparison, &measures, figures);
     if let Some(report) = &asked.report {

@@ -4,6 +4,7 @@ use super::arguments::EmbedArguments;
 use super::audit::read_source;
 use super::outcome::{Outcome, Trouble};
 use super::setup;
+use super::shop::ShopDefaults;
 use super::terminal::Terminal;
 use beadwise::diag::{Diagnostic, Severity};
 use beadwise::embed::{EmbedError, Look, Place, StopRequest, Stopped, Wish, Workpiece, preview, undo};
@@ -14,9 +15,9 @@ use beadwise::source::{Source, Target, write_file};
 use std::path::Path;
 
 /// Lists pockets, or writes stops, or takes them out.
-pub fn run(asked: &EmbedArguments, terminal: &Terminal) -> Result<Outcome, Trouble> {
-    let setup = setup::load(&asked.print)?;
-    let wish = wish(asked)?;
+pub fn run(asked: &EmbedArguments, shop: &ShopDefaults, terminal: &Terminal) -> Result<Outcome, Trouble> {
+    let setup = setup::load(&asked.print, shop)?;
+    let wish = wish(asked, shop)?;
     let source = read_source(&asked.file)?;
     let trouble = |error| Trouble::Embed { path: asked.file.clone(), error };
     if asked.undo {
@@ -60,20 +61,20 @@ fn with_notes(mut request: StopRequest, notes: &[String]) -> StopRequest {
     request
 }
 
-fn wish(asked: &EmbedArguments) -> Result<Wish, Trouble> {
+fn wish(asked: &EmbedArguments, shop: &ShopDefaults) -> Result<Wish, Trouble> {
     let mut wish = Wish::default();
     if let Some(room_mm) = asked.clearance_mm {
         wish.asked.room_mm = room_mm;
     }
     for name in &asked.inserts {
-        wish.inserts.push(Insert::load(name)?);
+        wish.inserts.push(Insert::load_in(name, &shop.folders)?);
     }
     for text in &asked.pockets {
         let Some((pocket, insert)) = text.split_once('=') else {
             let message = format!("--pocket {text}: write POCKET=INSERT, for example p1=m6-nut");
             return Err(Trouble::Arguments(message));
         };
-        wish.by_pocket.push((pocket.trim().to_owned(), Insert::load(insert.trim())?));
+        wish.by_pocket.push((pocket.trim().to_owned(), Insert::load_in(insert.trim(), &shop.folders)?));
     }
     Ok(wish)
 }

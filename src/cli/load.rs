@@ -1,9 +1,10 @@
 //! `beadwise load`: from the job to a force.
 
-use super::arguments::Units;
 use super::outcome::{Outcome, Trouble};
+use super::shop::ShopDefaults;
 use super::terminal::Terminal;
-use beadwise::profile::{Material, Metal, Spread};
+use beadwise::profile::{Metal, Spread};
+use beadwise::report::{load_json, wrap};
 use beadwise::strength::load::{
     Bend, Bolt, BoltSize, BoreTorque, CAUTIONS, DiscMagnet, Flange, FlangePunch, JobLoad, Lever, MagnetField, PressFit,
     Punch, Screw, ScrewDrive, Thread, ThreadForm,
@@ -22,9 +23,6 @@ pub struct LoadArguments {
     /// Text for people, JSON for programs, or only the load case as TOML.
     #[arg(long, value_enum, default_value = "text", global = true)]
     format: LoadFormat,
-    /// Units in the text.
-    #[arg(long, value_enum, default_value = "metric", global = true)]
-    units: Units,
 }
 
 const EXAMPLES: &str = "\
@@ -34,7 +32,7 @@ A bare number is in mm, N, MPa or N mm.
 Examples:
   beadwise load flange --gauge 18 --metal mild-steel --diameter \"1 in\" --hole \"5/8 in\"
   beadwise load screw --thread Tr20x4 --hand \"200 N\" --handle \"200 mm\" --collar \"25 mm\"
-  beadwise load flange --thickness \"1 mm\" --yield \"200 MPa\" --diameter \"20 mm\" --hole \"12 mm\" --format case";
+  beadwise load flange --thickness 1 --yield \"200 MPa\" --diameter 20 --hole 12 --format case";
 
 /// How to answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -320,21 +318,18 @@ fn said(error: impl std::fmt::Display) -> Trouble {
 }
 
 /// Reckons the job's force and prints it with its working.
-pub fn run(asked: &LoadArguments, terminal: &Terminal) -> Result<Outcome, Trouble> {
-    let load = reckon(&asked.job)?;
-    let system = match asked.units {
-        Units::Metric => System::Metric,
-        Units::Inch => System::Inch,
-    };
+pub fn run(asked: &LoadArguments, shop: &ShopDefaults, terminal: &Terminal) -> Result<Outcome, Trouble> {
+    let load = reckon(&asked.job, shop)?;
+    let system = shop.units();
     terminal.answer(&match asked.format {
         LoadFormat::Text => text(&load, system),
-        LoadFormat::Json => json(&load),
+        LoadFormat::Json => load_json(&load),
         LoadFormat::Case => load.case_toml(),
     })?;
     Ok(Outcome::Fine)
 }
 
-fn reckon(job: &Job) -> Result<JobLoad, Trouble> {
+fn reckon(job: &Job, shop: &ShopDefaults) -> Result<JobLoad, Trouble> {
     match job {
         Job::Flange(a) => flange(a),
         Job::Punch(a) => punch(a),
@@ -349,7 +344,7 @@ fn reckon(job: &Job) -> Result<JobLoad, Trouble> {
             let torque_n_mm = Spread::exactly(a.torque.n_mm());
             BoreTorque { torque_n_mm, diameter_mm: a.diameter.mm() }.load().map_err(said)
         }
-        Job::PressFit(a) => press_fit(a),
+        Job::PressFit(a) => press_fit(a, shop),
         Job::Magnet(a) => magnet(a),
     }
 }
@@ -440,11 +435,11 @@ fn bolt(a: &BoltArguments) -> Result<JobLoad, Trouble> {
     Bolt { size, torque_n_mm: a.torque.n_mm(), factor: a.factor, proof_mpa, washer_mm }.load().map_err(said)
 }
 
-fn press_fit(a: &PressFitArguments) -> Result<JobLoad, Trouble> {
+fn press_fit(a: &PressFitArguments, shop: &ShopDefaults) -> Result<JobLoad, Trouble> {
     let (stiffness_mpa, poisson) = match (a.stiffness, &a.material) {
         (Some(stiffness), _) => (Spread::exactly(stiffness.mpa()), 0.35),
         (None, Some(name)) => {
-            let material = Material::load(name)?;
+            let material = shop.material(name)?;
             let stiffness =
                 material.stiffness_mpa.ok_or_else(|| said(format!("{name} has no stiffness on its card")))?;
             let (low, typical) = (stiffness.along.low, stiffness.along.typical);
@@ -486,38 +481,35 @@ fn magnet(a: &MagnetArguments) -> Result<JobLoad, Trouble> {
     field.load().map_err(said)
 }
 
+/// Columns of a terminal that nothing may pass.
+const WIDTH: usize = 80;
+
 fn text(load: &JobLoad, system: System) -> String {
     let mut out = String::new();
     // Writing to a string cannot fail.
-    let mut line = |text: String| {
-        let _ = writeln!(out, "{text}");
+    let mut named = |name: &str, text: &str| {
+        for (i, line) in wrap(text, WIDTH - 13).iter().enumerate() {
+            let _ = writeln!(out, "  {:10} {line}", if i == 0 { name } else { "" });
+        }
     };
-    line(format!("{}: {}", load.kind, load.force_text(system)));
+    named("formula", &load.formula);
+    named("source", &load.source);
+    load.beside.iter().for_each(|b| named("beside", b));
+    load.minds.iter().for_each(|m| named("mind", m));
+    let mut head = format!("{}: {}\n", load.kind, load.force_text(system));
     if system == System::Inch {
-        line(format!("  in metric  {}", load.force_text(System::Metric)));
+        let _ = writeln!(head, "  in metric  {}", load.force_text(System::Metric));
     }
-    line(format!("  formula    {}", load.formula));
-    line(format!("  source     {}", load.source));
-    load.beside.iter().for_each(|b| line(format!("  beside     {b}")));
-    load.minds.iter().for_each(|m| line(format!("  mind       {m}")));
-    line("\nLoad case to paste (it asks the highest force; check the place):".to_owned());
-    load.case_toml().lines().for_each(|l| line(format!("  {l}")));
-    line("\nCautions:".to_owned());
-    CAUTIONS.iter().for_each(|c| line(format!("  - {c}")));
+    out.insert_str(0, &head);
+    let _ = writeln!(out, "\nLoad case to paste (it asks the highest force; check the place):");
+    for line in load.case_toml().lines() {
+        let _ = writeln!(out, "  {line}");
+    }
+    let _ = writeln!(out, "\nCautions:");
+    for caution in CAUTIONS {
+        for (i, line) in wrap(caution, WIDTH - 4).iter().enumerate() {
+            let _ = writeln!(out, "  {} {line}", if i == 0 { "-" } else { " " });
+        }
+    }
     out
-}
-
-fn json(load: &JobLoad) -> String {
-    let value = serde_json::json!({
-        "schema": "beadwise/load/1",
-        "kind": load.kind,
-        "force_n": load.force_n,
-        "formula": load.formula,
-        "source": load.source,
-        "beside": load.beside,
-        "minds": load.minds,
-        "case": load.case_toml(),
-        "cautions": CAUTIONS,
-    });
-    format!("{value:#}\n")
 }

@@ -46,6 +46,28 @@ pub fn write_new(to: &Path, page: &str) -> Result<(), Trouble> {
     Ok(())
 }
 
+/// Writes a page beside its input and says where; never over a file that is no page of ours.
+pub fn write_beside(source: &Source, page: &str) -> Result<PathBuf, Trouble> {
+    let input = source.path().unwrap_or(Path::new("."));
+    let stem = input.file_stem().unwrap_or_else(|| "report".as_ref()).to_string_lossy();
+    let mut names = std::iter::once(format!("{stem}.html")).chain((2..100).map(|n| format!("{stem}-{n}.html")));
+    let path = names.find_map(|name| {
+        let path = input.with_file_name(name);
+        (!path.exists() || is_ours(&path)).then_some(path)
+    });
+    let path = path.ok_or_else(|| Trouble::Arguments(format!("too many pages beside {}", input.display())))?;
+    write(&path, source, page)?;
+    Ok(path)
+}
+
+/// Whether a file is a page that this program wrote.
+fn is_ours(path: &Path) -> bool {
+    std::fs::read(path).is_ok_and(|bytes| {
+        let head = String::from_utf8_lossy(bytes.get(..1024).unwrap_or(&bytes)).into_owned();
+        head.contains(r#"<meta name="generator" content="beadwise">"#)
+    })
+}
+
 /// The input's name with `.html` for its ending.
 fn page_name(source: &Source) -> PathBuf {
     let name = Path::new(source.name()).file_stem().unwrap_or_else(|| "report".as_ref());

@@ -2,23 +2,26 @@
 
 use super::arguments::PrintArguments;
 use super::outcome::Trouble;
+use super::shop::ShopDefaults;
 use beadwise::measure::Setup;
 use beadwise::profile::annotation::Annotations;
-use beadwise::profile::{Machine, Material};
 use std::collections::BTreeMap;
 
-/// The machine class assumed when none is named.
-const USUAL_MACHINE: &str = "open-small";
-
-/// Loads machine and materials; says on the report which machine was assumed.
-pub fn load(asked: &PrintArguments) -> Result<Setup, Trouble> {
-    let machine = Machine::load(asked.machine.as_deref().unwrap_or(USUAL_MACHINE))?;
+/// Loads machine and materials: those that were asked for, else the shop's.
+pub fn load(asked: &PrintArguments, shop: &ShopDefaults) -> Result<Setup, Trouble> {
+    let machine = shop.machine(asked.machine.as_deref())?;
+    let mut wanted = if asked.materials.is_empty() { shop.materials() } else { Vec::new() };
+    for text in &asked.materials {
+        let (tool, name) = tool_and_name(text)?;
+        wanted.push((tool, name.to_owned()));
+    }
     let mut materials = BTreeMap::new();
     let mut material = None;
-    for text in &asked.materials {
-        match tool_and_name(text)? {
-            (Some(tool), name) => drop(materials.insert(tool, Material::load(name)?)),
-            (None, name) => material = Some(Material::load(name)?),
+    for (tool, name) in wanted {
+        let card = shop.material(&name)?;
+        match tool {
+            Some(tool) => drop(materials.insert(tool, card)),
+            None => material = Some(card),
         }
     }
     Ok(Setup { machine, materials, material, annotations: Annotations::built_in(), detail: false, strict: false })

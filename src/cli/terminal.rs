@@ -63,3 +63,24 @@ impl Terminal {
         let _ = writeln!(io::stderr().lock(), "beadwise: {trouble}");
     }
 }
+
+/// Whether nobody can see what is printed: no stream is a terminal, and standard output leads to no file or pipe.
+/// So it is when a file is dropped on the program's icon.
+pub fn nobody_looks() -> bool {
+    let terminal = io::stdin().is_terminal() || io::stdout().is_terminal() || io::stderr().is_terminal();
+    !terminal && !output_is_collected()
+}
+
+#[cfg(unix)]
+fn output_is_collected() -> bool {
+    use std::os::fd::AsFd;
+    use std::os::unix::fs::FileTypeExt;
+    let stream = io::stdout().as_fd().try_clone_to_owned().map(std::fs::File::from);
+    let kind = stream.and_then(|stream| stream.metadata()).map(|facts| facts.file_type());
+    kind.is_ok_and(|kind| kind.is_fifo() || kind.is_file())
+}
+
+#[cfg(not(unix))]
+fn output_is_collected() -> bool {
+    false
+}

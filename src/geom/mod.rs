@@ -11,6 +11,7 @@ mod offset;
 mod point;
 mod polygon;
 mod segment;
+mod simplify;
 
 pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
@@ -21,3 +22,4 @@ pub use offset::{offset, offset_round};
 pub use point::Point;
 pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
 pub use segment::{Segment, SegmentGrid};
+pub use simplify::simplified;

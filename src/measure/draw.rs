@@ -1,14 +1,14 @@
 //! Drawings of a few layers, by reading the file once more.
 //!
 //! Which layers are worth a drawing is known only after the audit, and keeping every layer's beads would need
-//! as much memory as the file. So the file is read again, up to the last layer that is wanted, and only those
-//! are kept.
+//! as much memory as the file. So the file is read again and only those are kept, with a rough trace of every
+//! layer to leaf through.
 
 use super::Setup;
-use crate::deposit::{Depositor, Layer};
+use crate::deposit::{Depositor, Layer, Strand};
 use crate::gcode;
 use crate::gcode::Block;
-use crate::geom::{Point, Polygon};
+use crate::geom::{Point, Polygon, simplified};
 use crate::profile::Role;
 use crate::shape::{UsualPitch, WallSample, measure_layer};
 use std::collections::BTreeSet;
@@ -41,13 +41,33 @@ pub struct DrawnStrand {
     pub path: Vec<Point>,
 }
 
-/// Draws the layers whose indexes are wanted; those that do not exist are left out.
+/// Outer edges of a layer, much simplified: enough to tell one layer from the next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LayerTrace {
+    /// Index of the layer.
+    pub index: usize,
+    /// Middle lines of its outermost loops.
+    pub loops: Vec<Vec<Point>>,
+}
+
+/// Drawings of a few layers, and traces of all.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Drawings {
+    /// The layers that were wanted, in print order.
+    pub layers: Vec<LayerDrawing>,
+    /// Every layer of the part, in print order; every second, third ... where there are very many.
+    pub traces: Vec<LayerTrace>,
+}
+
+/// Traces keep this close to the loops, mm.
+const TRACED_WITHIN_MM: f64 = 0.15;
+/// Traces kept at most; beyond it every second one is let go.
+const MOST_TRACES: usize = 600;
+
+/// Draws the layers whose indexes are wanted, and traces all; those that do not exist are left out.
 #[must_use]
-pub fn draw_layers(bytes: &[u8], setup: &Setup, wanted: &BTreeSet<usize>) -> Vec<LayerDrawing> {
-    let mut layers: Vec<Layer> = Vec::new();
-    if wanted.is_empty() {
-        return Vec::new();
-    }
+pub fn draw_layers(bytes: &[u8], setup: &Setup, wanted: &BTreeSet<usize>) -> Drawings {
+    let mut artist = Artist { wanted, kept: Vec::new(), traces: Vec::new(), usual: UsualPitch::default(), every: 1 };
     let mut motion = setup.motion();
     let mut depositor = Depositor::new();
     let mut block = Block::default();
@@ -56,31 +76,61 @@ pub fn draw_layers(bytes: &[u8], setup: &Setup, wanted: &BTreeSet<usize>) -> Vec
         block.read(&line);
         motion.feed(&line, &block, &mut steps);
         for step in steps.drain(..) {
-            depositor.push(&step, &mut |layer| keep(layer, wanted, &mut layers));
-        }
-        if layers.len() == wanted.len() {
-            return drawings(&layers);
+            depositor.push(&step, &mut |layer| artist.layer(layer));
         }
     }
     motion.finish(&mut steps);
     for step in steps.drain(..) {
-        depositor.push(&step, &mut |layer| keep(layer, wanted, &mut layers));
+        depositor.push(&step, &mut |layer| artist.layer(layer));
     }
-    depositor.finish(&mut |layer| keep(layer, wanted, &mut layers));
-    drawings(&layers)
+    depositor.finish(&mut |layer| artist.layer(layer));
+    artist.finish()
 }
 
-fn keep(layer: Layer, wanted: &BTreeSet<usize>, into: &mut Vec<Layer>) {
-    if layer.index.is_some_and(|index| wanted.contains(&index)) {
-        into.push(layer);
+/// Draws layers as they come.
+struct Artist<'a> {
+    wanted: &'a BTreeSet<usize>,
+    /// Wanted layers; they are drawn at the end, when the usual distance of walls is known.
+    kept: Vec<Layer>,
+    traces: Vec<LayerTrace>,
+    usual: UsualPitch,
+    /// Every how many layers are traced.
+    every: usize,
+}
+
+impl Artist<'_> {
+    fn layer(&mut self, layer: Layer) {
+        let Some(index) = layer.index else { return };
+        self.usual.push(&layer);
+        if index % self.every == 0 {
+            self.traces.push(LayerTrace { index, loops: outer_loops(&layer) });
+        }
+        if self.traces.len() > MOST_TRACES {
+            self.every *= 2;
+            let every = self.every;
+            self.traces.retain(|trace| trace.index % every == 0);
+        }
+        if self.wanted.contains(&index) {
+            self.kept.push(layer);
+        }
+    }
+
+    fn finish(self) -> Drawings {
+        let pitch_mm = self.usual.pitch_mm();
+        Drawings { layers: self.kept.iter().map(|layer| drawing(layer, pitch_mm)).collect(), traces: self.traces }
     }
 }
 
-fn drawings(layers: &[Layer]) -> Vec<LayerDrawing> {
-    let mut usual = UsualPitch::default();
-    layers.iter().for_each(|layer| usual.push(layer));
-    let usual_pitch_mm = usual.pitch_mm();
-    layers.iter().map(|layer| drawing(layer, usual_pitch_mm)).collect()
+/// The loops that go for outer walls; every loop of a layer that has none.
+fn outer_loops(layer: &Layer) -> Vec<Vec<Point>> {
+    let part = || layer.strands.iter().filter(|s| s.closed && !s.ghost && s.role.is_part());
+    let outer = || part().filter(|s| s.role == Role::OuterWall);
+    let path = |strand: &Strand| {
+        let beads = layer.strand_beads(strand);
+        let points: Vec<Point> = beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
+        simplified(&points, TRACED_WITHIN_MM)
+    };
+    if outer().next().is_some() { outer().map(path).collect() } else { part().map(path).collect() }
 }
 
 fn drawing(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerDrawing {
@@ -144,15 +194,18 @@ mod tests {
     #[test]
     fn only_the_wanted_layers_are_drawn() {
         let drawn = draw_layers(file().as_bytes(), &setup(), &BTreeSet::from([1, 9]));
-        assert_eq!(drawn.iter().map(|d| d.index).collect::<Vec<_>>(), [1]);
-        let layer = &drawn[0];
+        assert_eq!(drawn.layers.iter().map(|d| d.index).collect::<Vec<_>>(), [1]);
+        let layer = &drawn.layers[0];
         assert!((layer.z_mm - 0.4).abs() < 1e-9, "{}", layer.z_mm);
         let path = &layer.strands[0].path;
         assert_eq!((path[0], path[2]), (Point::new(10.0, 20.0), Point::new(22.0, 28.0)));
     }
 
     #[test]
-    fn nothing_wanted_draws_nothing() {
-        assert!(draw_layers(file().as_bytes(), &setup(), &BTreeSet::new()).is_empty());
+    fn every_layer_is_traced() {
+        let drawn = draw_layers(file().as_bytes(), &setup(), &BTreeSet::new());
+        assert!(drawn.layers.is_empty());
+        assert_eq!(drawn.traces.iter().map(|t| (t.index, t.loops.len())).collect::<Vec<_>>(), [(0, 1), (1, 1), (2, 1)]);
+        assert_eq!(drawn.traces[0].loops[0].len(), 5, "four corners and back to the first");
     }
 }

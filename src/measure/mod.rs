@@ -17,7 +17,7 @@ mod pipeline;
 mod totals;
 mod watch;
 
-pub use draw::{DrawnStrand, LayerDrawing, draw_layers};
+pub use draw::{Drawings, DrawnStrand, LayerDrawing, LayerTrace, draw_layers};
 pub use flow::{FlowMeasures, Heat};
 pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};

@@ -121,7 +121,7 @@ pub struct ToolTotals {
 }
 
 /// Where a bead's role was read from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum RoleSource {
     /// A comment in the file.

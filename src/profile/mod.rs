@@ -23,6 +23,7 @@ mod material;
 mod read;
 mod role;
 mod sheet;
+mod shop;
 mod stop_rules;
 mod strength_profile;
 
@@ -37,5 +38,6 @@ pub use material::{Lowering, Material, Needs, Pair, Stiffness, Strengths, Temper
 pub use read::{Checked, Impossible, ensure, read_profile};
 pub use role::Role;
 pub use sheet::{GaugeError, GaugeTable, Metal, Spread, WireRule, gauge_table};
+pub use shop::{SHOP_FILE, Shop, ShopMaterial};
 pub use stop_rules::StopRules;
 pub use strength_profile::StrengthProfile;

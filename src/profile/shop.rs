@@ -201,7 +201,8 @@ mod tests {
 
     #[test]
     fn paths_are_meant_from_where_the_file_stands() {
-        let shop = shop("machine = './ours.toml'\nmaterial = 'petg'\nprofiles = ['cards']").relative_to(Path::new("up"));
+        let shop =
+            shop("machine = './ours.toml'\nmaterial = 'petg'\nprofiles = ['cards']").relative_to(Path::new("up"));
         assert_eq!(shop.machine.map(PathBuf::from), Some(PathBuf::from("up/./ours.toml")));
         assert_eq!(shop.material, Some(ShopMaterial::All("petg".to_owned())));
         assert_eq!(shop.profiles, [PathBuf::from("up/cards")]);

@@ -2,14 +2,14 @@
 //!
 //! Fits 80 columns. Nothing here is said by colour alone.
 
-use super::words::{place, verdict_sentence, verdict_word, weight_word};
+use super::words::{place, verdict_sentence, verdict_word, weight_word, wrap};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::measure::{LayerMeasure, PrintMeasures, Spread};
 use std::fmt::Write;
 
 /// Columns of a terminal that nothing may pass.
-const WIDTH: usize = 80;
+pub(super) const WIDTH: usize = 80;
 /// Findings shown without being asked for more.
 const FINDINGS_SHOWN: usize = 12;
 
@@ -28,14 +28,28 @@ pub fn audit_text(file: &AuditedFile, figures: Figures, paint: Paint, verbose: b
     text
 }
 
-fn write_verdict(text: &mut String, file: &AuditedFile, paint: Paint) -> std::fmt::Result {
-    let word = verdict_word(file.audit.verdict).to_uppercase();
-    let verdict = match file.audit.verdict {
+/// The verdict alone, in a line or two.
+#[must_use]
+pub fn verdict_text(file: &AuditedFile, paint: Paint) -> String {
+    let mut text = String::new();
+    // Writing to a String cannot fail.
+    let _ = write_verdict(&mut text, file, paint);
+    text
+}
+
+/// The verdict in capitals, in `width` columns at least.
+pub(super) fn paint_verdict(verdict: Verdict, paint: Paint, width: usize) -> String {
+    let word = format!("{:width$}", verdict_word(verdict).to_uppercase());
+    match verdict {
         Verdict::Pass => paint.good(&word),
         Verdict::Fail => paint.bad(&word),
         Verdict::Undetermined => paint.doubtful(&word),
         Verdict::Unchecked => paint.strong(&word),
-    };
+    }
+}
+
+fn write_verdict(text: &mut String, file: &AuditedFile, paint: Paint) -> std::fmt::Result {
+    let verdict = paint_verdict(file.audit.verdict, paint, 0);
     let head = format!("{}: {}", file.name, verdict_sentence(file));
     let mut lines = wrap(&head, WIDTH - 13).into_iter();
     writeln!(text, "{verdict}  {}", paint.strong(&lines.next().unwrap_or_default()))?;
@@ -273,32 +287,9 @@ fn write_reading(text: &mut String, file: &AuditedFile, paint: Paint, verbose: b
     Ok(())
 }
 
-/// Breaks text at spaces so that no line is longer than `width`, unless a single word is.
-fn wrap(text: &str, width: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
-        let Some(line) = lines.last_mut() else { break };
-        if line.is_empty() {
-            line.push_str(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= width {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    lines
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn long_text_is_broken_at_spaces() {
-        assert_eq!(wrap("one two three four", 9), ["one two", "three", "four"]);
-        assert_eq!(wrap("incomprehensibilities are long", 10), ["incomprehensibilities", "are long"]);
-    }
 
     #[test]
     fn layers_that_look_alike_share_a_row() {

@@ -2,17 +2,21 @@
 
 use crate::audit::Verdict;
 use crate::compare::Comparison;
+use schemars::JsonSchema;
 use serde::Serialize;
 
-#[derive(Serialize)]
-struct ComparisonReport<'a> {
+#[derive(Serialize, JsonSchema)]
+pub(super) struct ComparisonReport<'a> {
+    /// Name and version of this form; a new version only where a key changes its meaning or goes.
+    #[schemars(extend("const" = "beadwise/compare/1"))]
     schema: &'static str,
     slices: Vec<SliceReport<'a>>,
+    /// Why these may not be slices of one part; empty when they look alike.
     differences: &'a [String],
 }
 
-#[derive(Serialize)]
-struct SliceReport<'a> {
+#[derive(Serialize, JsonSchema)]
+pub(super) struct SliceReport<'a> {
     name: &'a str,
     mass_g: Option<f64>,
     volume_mm3: f64,
@@ -28,6 +32,7 @@ struct SliceReport<'a> {
     least_section_mm2: Option<f64>,
     least_bond_area_mm2: Option<f64>,
     verdict: Verdict,
+    /// Another slice that is at least as good on every count, and better on one.
     beaten_by: Option<&'a str>,
 }
 

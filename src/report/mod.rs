@@ -9,18 +9,25 @@ mod comparison_json;
 mod comparison_text;
 mod embed_text;
 mod figures;
+mod load_json;
 mod page;
 mod paint;
+mod schema;
+mod summary;
 mod words;
 
 pub use audit_json::audit_json;
-pub use audit_text::audit_text;
+pub use audit_text::{audit_text, verdict_text};
 pub use comparison_json::comparison_json;
 pub use comparison_text::comparison_text;
 pub use embed_text::{STOP_CAUTIONS, pockets_text, stops_text};
 pub use figures::Figures;
+pub use load_json::load_json;
 pub use page::{AuditPage, LayerToDraw, Reason, audit_page, comparison_page, layers_to_draw};
 pub use paint::Paint;
+pub use schema::JsonForm;
+pub use summary::{Summary, audit_line};
+pub use words::wrap;
 
 use crate::audit::Audit;
 use crate::measure::PrintMeasures;

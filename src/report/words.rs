@@ -66,3 +66,32 @@ pub(super) fn place(finding: &Finding, figures: Figures) -> String {
 pub(super) fn layer_range((first, last): (usize, usize)) -> String {
     if first == last { format!("layer {first}") } else { format!("layers {first}-{last}") }
 }
+
+/// Breaks text at spaces so that no line is longer than `width`, unless a single word is.
+#[must_use]
+pub fn wrap(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let Some(line) = lines.last_mut() else { break };
+        if line.is_empty() {
+            line.push_str(word);
+        } else if line.chars().count() + 1 + word.chars().count() <= width {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_text_is_broken_at_spaces() {
+        assert_eq!(wrap("one two three four", 9), ["one two", "three", "four"]);
+        assert_eq!(wrap("incomprehensibilities are long", 10), ["incomprehensibilities", "are long"]);
+    }
+}

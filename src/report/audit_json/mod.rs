@@ -12,10 +12,10 @@ use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
 use crate::profile::Insert;
 use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
+pub(super) use wire::AuditReport;
 use wire::{
-    AcrossXReport, AcrossYReport, AuditReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport,
-    PocketReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport, ToolReport,
-    TotalsReport,
+    AcrossXReport, AcrossYReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport, PocketReport,
+    RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport, ToolReport, TotalsReport,
 };
 
 /// The audit of one file as JSON text, with a newline at its end.

@@ -96,7 +96,7 @@ fn table(comparison: &Comparison, figures: Figures) -> Markup {
     html! {
         section {
             h2 { "Figures" }
-            div.wide {
+            div.wide tabindex="0" role="region" aria-label="figures of every slice" {
                 table.compare {
                     thead {
                         tr {

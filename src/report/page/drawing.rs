@@ -2,8 +2,8 @@
 
 use super::AuditPage;
 use super::choose::{LayerToDraw, fewer_walls_than};
-use super::path::{PER_MM, PathText, simplified};
-use crate::geom::{Point, box_of};
+use super::path::{PER_MM, PathText};
+use crate::geom::{Point, box_of, simplified};
 use crate::measure::{DrawnStrand, LayerDrawing};
 use crate::profile::Role;
 use maud::{Markup, html};
@@ -24,7 +24,7 @@ const NEEDS_MAGNIFIER_MM: f64 = 20.0;
 
 pub(super) fn drawings(page: &AuditPage<'_>) -> Markup {
     let drawn = page.wanted.iter().enumerate().filter_map(|(i, wanted)| {
-        let drawing = page.drawings.iter().find(|d| d.index == wanted.index)?;
+        let drawing = page.drawings.layers.iter().find(|d| d.index == wanted.index)?;
         figure(page, wanted, drawing, i < ON_PAPER)
     });
     let drawn: Vec<Markup> = drawn.collect();

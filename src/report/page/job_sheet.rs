@@ -136,7 +136,7 @@ fn stops(page: &AuditPage<'_>) -> Markup {
             ul {
                 @for group in without {
                     li {
-                        (group.what(figures)) ", " (group.places(figures))
+                        (group.what(figures)) ", " (group.where_they_are(figures))
                         @if let Some(layer) = group.pockets.first().and_then(|p| p.stop_after_layer) {
                             "; a stop belongs after layer " (layer)
                         }
@@ -157,7 +157,7 @@ fn to_do(page: &AuditPage<'_>, after_layer: Option<usize>, line: u64) -> Markup 
         @for note in &notes { div { span.tick-box {} (note) } }
         @if notes.is_empty() {
             @for group in &here {
-                div { span.tick-box {} "into " (group.what(page.figures)) ", " (group.places(page.figures)) }
+                div { span.tick-box {} "into " (group.what(page.figures)) ", " (group.where_they_are(page.figures)) }
             }
         }
     }

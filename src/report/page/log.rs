@@ -3,6 +3,7 @@
 use super::AuditPage;
 use super::findings::class;
 use super::ladder::{Ladder, Row, round_step};
+use super::readings::readings;
 use super::strata::{patterns, percent, strata};
 use crate::audit::Weight;
 use crate::measure::LayerMeasure;
@@ -100,7 +101,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
                 @for column in &columns { (foot(column, &ladder)) }
                 div.log-foot {}
             }
-            script id="readings" type="application/json" { (PreEscaped(readings(page))) }
+            script id="readings" type="application/json" { (PreEscaped(readings(page, &ladder))) }
         }
     }
 }
@@ -108,7 +109,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
 /// Height of the log on paper, so that verdict, findings and log share the first page (A4 and US letter).
 fn paper_mm(page: &AuditPage<'_>) -> usize {
     let findings = page.file.audit.findings.len().min(super::findings::IN_FULL);
-    138_usize.saturating_sub(9 * findings).clamp(42, 120)
+    175_usize.saturating_sub(9 * findings).clamp(48, 125)
 }
 
 /// The least time a layer needs to cool: that of the slowest material used.
@@ -220,7 +221,7 @@ fn foot(column: &Column<'_>, ladder: &Ladder<'_>) -> Markup {
     }
 }
 
-fn trimmed(value: f64, digits: usize) -> String {
+pub(super) fn trimmed(value: f64, digits: usize) -> String {
     let text = format!("{value:.digits$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
@@ -264,32 +265,4 @@ fn brackets(page: &AuditPage<'_>, ladder: &Ladder<'_>) -> Markup {
             }
         }
     }
-}
-
-/// Figures of every layer for the script that reads them off.
-fn readings(page: &AuditPage<'_>) -> String {
-    let ladder = Ladder::new(&page.file.measures.layers);
-    let figures = page.figures;
-    let mm = figures.lengths_in_unit(1.0);
-    let number = |v: Option<f64>, digits: usize| v.map_or("null".to_owned(), |v| trimmed(v, digits));
-    let layers = page.file.measures.layers.iter().enumerate().map(|(place, l)| {
-        format!(
-            "[{},{:.4},{},{},{},{},{},{:.1}]",
-            l.index,
-            ladder.share_above(place),
-            number(Some(l.z_mm * mm), 3),
-            l.walls_median.map_or("null".to_owned(), |w| w.to_string()),
-            number(l.wall_thickness_median_mm.map(|t| t * mm), 3),
-            number(l.core_density.map(|d| d * 100.0), 0),
-            number(l.bond_area_mm2.map(|a| a * mm * mm), if figures.is_inch() { 4 } else { 1 }),
-            l.time_s
-        )
-    });
-    let layers: Vec<String> = layers.collect();
-    format!(
-        "{{\"length\":\"{}\",\"area\":\"{}\",\"layers\":[{}]}}",
-        figures.length_unit(),
-        figures.area_unit(),
-        layers.join(",")
-    )
 }

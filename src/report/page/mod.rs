@@ -21,6 +21,7 @@ mod ladder;
 mod log;
 mod path;
 mod pocket_groups;
+mod readings;
 mod strata;
 mod verdict;
 
@@ -28,7 +29,7 @@ pub use choose::{LayerToDraw, Reason, layers_to_draw};
 pub use comparison::comparison_page;
 
 use super::{AuditedFile, Figures};
-use crate::measure::{LayerDrawing, Setup};
+use crate::measure::{Drawings, Setup};
 use crate::profile::StrengthProfile;
 use maud::html;
 
@@ -43,8 +44,8 @@ pub struct AuditPage<'a> {
     pub strength: Option<&'a StrengthProfile>,
     /// Why which layers are drawn; see [`layers_to_draw`].
     pub wanted: &'a [LayerToDraw],
-    /// Drawings of those layers.
-    pub drawings: &'a [LayerDrawing],
+    /// Drawings of those layers, and traces of all.
+    pub drawings: &'a Drawings,
     /// What stops in the file tell the person, by the layer after which they stand.
     pub stop_notes: &'a [(usize, Vec<String>)],
     /// Units of the page.

@@ -4,15 +4,25 @@
   const log = document.getElementById("log");
   const data = document.getElementById("readings");
   if (!log || !data) return;
-  const { length, area, layers } = JSON.parse(data.textContent);
+  const { length, area, layers, box, traces } = JSON.parse(data.textContent);
   const body = log.querySelector(".log-body");
   if (!body || layers.length === 0) return;
 
+  const bar = document.createElement("div");
+  bar.className = "reading-bar";
   const reading = document.createElement("p");
   reading.className = "reading";
   reading.setAttribute("role", "status");
+  const drawing = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const margin = Math.max(...box) * 0.03;
+  drawing.setAttribute("viewBox", `${-margin} ${-margin} ${box[0] + 2 * margin} ${box[1] + 2 * margin}`);
+  drawing.setAttribute("class", "trace");
+  drawing.setAttribute("aria-hidden", "true");
+  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  drawing.append(path);
+  bar.append(reading, drawing);
   reading.textContent = "Point at the log, or use the arrow keys in it, to read a layer off.";
-  log.before(reading);
+  log.before(bar);
 
   const line = document.createElement("div");
   line.className = "reading-line";
@@ -28,6 +38,9 @@
       `core ${known(core, "%")}, bond ${known(bond, area)}, ${time} s`;
     line.hidden = false;
     line.style.top = `${body.offsetTop + share * body.offsetHeight}px`;
+    // A layer without a trace of its own looks like the one below.
+    const trace = traces.findLast(([traced]) => traced <= index);
+    path.setAttribute("d", trace ? trace[1] : "");
     for (const figure of document.querySelectorAll("figure.layer")) {
       figure.classList.toggle("picked", figure.dataset.layer === String(index));
     }

@@ -1,7 +1,7 @@
 //! Pockets that are alike are spoken of together.
 
 use crate::report::Figures;
-use crate::shape::Pocket;
+use crate::shape::{Pocket, pocket_id};
 
 /// Sizes this close are one size, mm.
 const ALIKE_MM: f64 = 0.05;
@@ -10,8 +10,8 @@ const MOST_PLACES: usize = 12;
 
 /// Pockets of one shape, size, floor and stop.
 pub(super) struct PocketGroup<'a> {
-    /// Numbers of its pockets, from 1, in the order of the report.
-    pub numbers: Vec<usize>,
+    /// Places of its pockets in the list of all.
+    pub places: Vec<usize>,
     /// Its pockets.
     pub pockets: Vec<&'a Pocket>,
 }
@@ -23,10 +23,10 @@ pub(super) fn groups<'a>(pockets: impl Iterator<Item = (usize, &'a Pocket)>) -> 
         let known = groups.iter_mut().find(|g| g.pockets.first().is_some_and(|first| alike(first, pocket)));
         match known {
             Some(group) => {
-                group.numbers.push(place + 1);
+                group.places.push(place);
                 group.pockets.push(pocket);
             }
-            None => groups.push(PocketGroup { numbers: vec![place + 1], pockets: vec![pocket] }),
+            None => groups.push(PocketGroup { places: vec![place], pockets: vec![pocket] }),
         }
     }
     groups
@@ -44,15 +44,15 @@ fn alike(a: &Pocket, b: &Pocket) -> bool {
 }
 
 impl PocketGroup<'_> {
-    /// `pocket 3` or `pockets 1-8`.
+    /// `pocket p3` or `pockets p1-p8`, as they are called in every report.
     pub(super) fn name(&self) -> String {
-        match (self.numbers.first(), self.numbers.last()) {
-            (Some(first), Some(last)) if first == last => format!("pocket {first}"),
-            (Some(first), Some(last)) if last - first + 1 == self.numbers.len() => format!("pockets {first}-{last}"),
-            _ => {
-                let numbers: Vec<String> = self.numbers.iter().map(usize::to_string).collect();
-                format!("pockets {}", numbers.join(", "))
+        let ids: Vec<String> = self.places.iter().map(|place| pocket_id(*place)).collect();
+        match (self.places.first(), self.places.last()) {
+            (Some(first), Some(last)) if first == last => format!("pocket {}", pocket_id(*first)),
+            (Some(first), Some(last)) if last - first + 1 == ids.len() => {
+                format!("pockets {}-{}", pocket_id(*first), pocket_id(*last))
             }
+            _ => format!("pockets {}", ids.join(", ")),
         }
     }
 
@@ -71,7 +71,7 @@ impl PocketGroup<'_> {
     }
 
     /// `at x 84.5 y 100, x 101.5 y 100`.
-    pub(super) fn places(&self, figures: Figures) -> String {
+    pub(super) fn where_they_are(&self, figures: Figures) -> String {
         let place =
             |p: &&Pocket| format!("x {} y {}", figures.short_length(p.centre.x), figures.short_length(p.centre.y));
         let told: Vec<String> = self.pockets.iter().take(MOST_PLACES).map(place).collect();
