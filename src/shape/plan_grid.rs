@@ -123,6 +123,17 @@ impl<T: Copy + Default> PlanGrid<T> {
         }
     }
 
+    /// Whether a column next to this one (eight of them) is marked.
+    pub fn beside_marked(&self, at: usize, marks: &[bool]) -> bool {
+        let (i, j) = (at % self.wide, at / self.wide);
+        let rows = j.saturating_sub(1)..(j + 2).min(self.deep);
+        rows.into_iter().any(|row| {
+            let from = row * self.wide + i.saturating_sub(1);
+            let to = row * self.wide + (i + 2).min(self.wide);
+            marks.get(from..to).is_some_and(|near| near.contains(&true))
+        })
+    }
+
     /// A column between fill and wall may miss both: it counts as full where most of its neighbours are.
     pub fn without_lone_gaps(&self, marks: Vec<bool>, inside: &[bool]) -> Vec<bool> {
         let mut closed = marks.clone();

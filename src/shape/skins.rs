@@ -14,6 +14,10 @@
 //!      ============         full    row 1
 //! ```
 //!
+//! Where the part goes on beside a surface, as at the foot of a step, a fill line ends half a bead short of the
+//! edge of the wall above it. That rim is no open skin: a column counts for a surface only when none of its
+//! neighbours goes on through it.
+//!
 //! A column that is full all the way (under walls, say) has no core to close and is not counted.
 
 use super::LayerShape;
@@ -78,6 +82,8 @@ pub struct SkinMap {
 #[derive(Debug, Clone, Copy, Default)]
 struct Column {
     in_part: bool,
+    /// Its first layer is a floor, not the rim of one beside what was there before.
+    floor: bool,
     met_core: bool,
     /// Layers since it entered the part.
     stay: u32,
@@ -149,17 +155,20 @@ impl Skins {
         }
         let inside = self.grid.inside(&shape.outline);
         let full = full_columns(&self.grid, layer, &shape.roles, &inside);
+        let before: Vec<bool> = self.grid.columns.iter().map(|c| c.in_part).collect();
         let bottom_mm = shape.z_mm - shape.height_mm;
         for at in 0..self.grid.columns.len() {
-            let place = self.grid.place(at);
-            let column = &mut self.grid.columns[at];
             if !inside[at] {
-                close(column, place, self.last, &mut self.roofs, &mut self.floors);
+                let roof = !self.grid.beside_marked(at, &inside);
+                self.close(at, roof);
                 continue;
             }
+            let floor = !self.grid.beside_marked(at, &before);
+            let column = &mut self.grid.columns[at];
             if !column.in_part {
                 *column = Column {
                     in_part: true,
+                    floor,
                     floor_layer: shape.index as u32,
                     floor_z_mm: bottom_mm as f32,
                     ..Column::default()
@@ -183,25 +192,34 @@ impl Skins {
     #[must_use]
     pub fn finish(mut self) -> SkinMap {
         for at in 0..self.grid.columns.len() {
-            let place = self.grid.place(at);
-            close(&mut self.grid.columns[at], place, self.last, &mut self.roofs, &mut self.floors);
+            self.close(at, true);
         }
         let cell_mm2 = self.grid.cell_mm * self.grid.cell_mm;
         SkinMap { top: side(&self.roofs, cell_mm2), bottom: side(&self.floors, cell_mm2) }
     }
-}
 
-/// Ends a column's stay in the part: a roof and a floor, if there is a core between them.
-///
-/// A stay of one layer has no room for a core: that is an outline which slipped.
-fn close(column: &mut Column, place: Point, last: Option<(usize, f64)>, roofs: &mut Surfaces, floors: &mut Surfaces) {
-    if let (true, true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, column.stay > 1, last) {
-        let roof = (layer, u32::from(column.row));
-        roofs.entry(roof).or_default().add(place, column.row_mm.into(), z_mm);
-        let floor = (column.floor_layer as usize, u32::from(column.floor_row));
-        floors.entry(floor).or_default().add(place, column.floor_row_mm.into(), column.floor_z_mm.into());
+    /// Ends a column's stay in the part: a roof (where it counts as one) and a floor, if there is a core between them.
+    ///
+    /// A stay of one layer has no room for a core: that is an outline which slipped.
+    fn close(&mut self, at: usize, roof: bool) {
+        let place = self.grid.place(at);
+        let column = &mut self.grid.columns[at];
+        if let (true, true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, column.stay > 1, self.last) {
+            if roof {
+                let surface = (layer, u32::from(column.row));
+                self.roofs.entry(surface).or_default().add(place, column.row_mm.into(), z_mm);
+            }
+            if column.floor {
+                let surface = (column.floor_layer as usize, u32::from(column.floor_row));
+                self.floors.entry(surface).or_default().add(
+                    place,
+                    column.floor_row_mm.into(),
+                    column.floor_z_mm.into(),
+                );
+            }
+        }
+        column.in_part = false;
     }
-    column.in_part = false;
 }
 
 fn side(surfaces: &Surfaces, cell_mm2: f64) -> SkinSide {
@@ -330,6 +348,25 @@ mod tests {
     fn a_full_part_has_no_core_to_close() {
         let map = print("######");
         assert_eq!(map, SkinMap::default());
+    }
+
+    /// The skin of a step ends half a bead short of the edge of the wall that goes on above it.
+    #[test]
+    fn the_rim_at_the_foot_of_a_step_is_no_open_skin() {
+        let mut skins = Skins::default();
+        for index in 0..8 {
+            let high = if index > 5 { 10.0 } else { SIZE.x };
+            let mut lines = hatch(Role::SparseInfill, 0.4, 2.5, 0.0, Point::new(10.3, SIZE.y));
+            if (3..=5).contains(&index) {
+                let mut step = hatch(Role::SolidInfill, 0.4, 0.4, 0.0, Point::new(13.7, SIZE.y));
+                step.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += 10.3);
+                lines.append(&mut step);
+            }
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, high, SIZE.y), roles));
+        }
+        let step = skins.finish().top.patches.into_iter().filter(|p| p.surface_layer == 5).map(|p| p.layers).min();
+        assert_eq!(step, Some(3));
     }
 
     #[test]
