@@ -3,9 +3,10 @@
 //! Strands laid one after the other belong to one loop when together, with straight lines over what is missing,
 //! they turn once round, and the ends on both sides of every longer missing stretch point at each other.
 
-use super::loops::{ENDS_MEET, Loop, belongs, ends, ring_of, weighted_median};
+use super::loops::{ENDS_MEET, Loop, ends, ring_of, weighted_median};
+use super::turns::about_turns;
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Point, Ring};
+use crate::geom::{Ring, signed_area};
 
 /// A wall may miss as much as this in all and still be one loop, mm.
 const LONGEST_GAP_MM: f64 = 15.0;
@@ -54,7 +55,7 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
     let mut best: Option<(f64, usize)> = None;
     let rest = layer.strands.iter().enumerate().zip(used).skip(first).take(MOST_PIECES);
     for ((last, strand), &is_used) in rest {
-        let fits = !is_used && belongs(strand) && strand.tool == start_strand.tool;
+        let fits = !is_used && strand.tool == start_strand.tool;
         let Some((from, to)) = ends(layer, strand).filter(|_| fits) else { break };
         missing += if last > first { end.distance(from) } else { 0.0 };
         if missing > LONGEST_GAP_MM || (width_of(layer, strand) / width - 1.0).abs() > 0.15 {
@@ -94,27 +95,14 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
 /// Whether the corners turn once round in all, as those of a simple loop do, and it does not run to and fro.
 fn goes_round_once(ring: &Ring, width_mm: f64) -> bool {
     let count = ring.len();
-    let (mut turned, mut area) = (0.0, 0.0);
-    let (mut left_about, mut right_about) = (0, 0);
-    let mut recent: Vec<(f64, f64)> = Vec::new();
-    let mut station = 0.0;
+    let (mut turned, mut length) = (0.0, 0.0);
     for i in 0..count {
         let (a, b, c) = (ring[i], ring[(i + 1) % count], ring[(i + 2) % count]);
-        let (before, after): (Point, Point) = (b - a, c - b);
-        let turn = before.cross(after).atan2(before.dot(after));
-        turned += turn;
-        area += 0.5 * (a - ring[0]).cross(b - ring[0]);
-        station += before.length();
-        recent.retain(|r| station - r.0 < 2.5 * width_mm);
-        recent.push((station, turn));
-        let about: f64 = recent.iter().map(|r| r.1).sum();
-        if about.abs() > 2.6 {
-            left_about += i32::from(about > 0.0);
-            right_about += i32::from(about < 0.0);
-            recent.clear();
-        }
+        let (before, after) = (b - a, c - b);
+        turned += before.cross(after).atan2(before.dot(after));
+        length += before.length();
     }
-    let turns = turned / std::f64::consts::TAU;
-    let once = (turns.abs() - 1.0).abs() < 0.13;
-    once && left_about.min(right_about) < 2 && area.abs() > 0.5 * width_mm * station
+    let once = ((turned / std::f64::consts::TAU).abs() - 1.0).abs() < 0.13;
+    let (left, right) = about_turns(ring, true, 2.5 * width_mm);
+    once && left.min(right) < 2 && signed_area(ring).abs() > 0.5 * width_mm * length
 }

@@ -57,7 +57,8 @@ fn no_second(nest: &Nest, i: usize, spacing: Spacing) -> bool {
 /// The steady distance of loop `i` from the loop round it, if it is steady and wider than between walls.
 fn gap_outside(nest: &Nest, i: usize, fill_mm: &[f64], spacing: Spacing) -> Option<f64> {
     let parent = nest.parent[i]?;
-    let pitch = spacing.pitch_mm(nest.loops[i].area_mm2);
+    // Neighbours of different width lie at the mean of their pitches.
+    let pitch = 0.5 * spacing.pitch_mm(nest.loops[i].area_mm2 + nest.loops[parent].area_mm2);
     if fill_mm[parent] > 0.0 || fill_mm[i] > 0.0 {
         return None;
     }

@@ -2,7 +2,7 @@
 
 use super::layer_shape::Core;
 use super::outline::Spacing;
-use super::strip::strips;
+use super::strip::ribbon;
 use crate::geom::{Point, Polygon, Segment, SegmentGrid, difference, offset};
 
 /// A straight piece of an open strand within a core.
@@ -28,6 +28,8 @@ struct Beside {
     length_mm: f64,
     /// A bead close on both sides.
     both_mm: f64,
+    /// Nothing close on either side.
+    none_mm: f64,
     /// A bead close on one side only, and it is fill.
     one_mm: f64,
 }
@@ -60,6 +62,7 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bo
                     b.one_mm += share;
                     friend[piece.strand] = Some(pieces[i].strand);
                 }
+                [None, None] => b.none_mm += share,
                 _ => {}
             }
         }
@@ -67,7 +70,10 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bo
     let mut solid: Vec<bool> = beside
         .iter()
         .zip(dense)
-        .map(|(b, dense)| if b.length_mm > 0.5 * b.whole_mm { b.both_mm > 0.5 * b.length_mm } else { *dense })
+        .map(|(b, dense)| {
+            let told = b.length_mm > 0.5 * b.whole_mm;
+            (told && b.both_mm > 0.5 * b.length_mm) || (*dense && b.none_mm < 0.5 * b.whole_mm)
+        })
         .collect();
     // The last line of a patch has a neighbour on one side only.
     let edges: Vec<usize> = (0..strands)
@@ -147,10 +153,12 @@ fn total_area_mm2(polygons: &[Polygon]) -> f64 {
 /// The part of a core that solid fill does not cover, without slivers.
 fn open_part(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Vec<Polygon> {
     let (mut covered, mut pitch) = (Vec::new(), 0.0_f64);
-    for piece in pieces.iter().filter(|p| solid[p.strand]) {
-        let half = 0.5 * spacing.pitch_mm(piece.area_mm2);
-        pitch = pitch.max(2.0 * half);
-        covered.extend(strips(&[piece.segment.from, piece.segment.to], &[half], false));
+    for strand in pieces.chunk_by(|a, b| a.strand == b.strand).filter(|s| solid[s[0].strand]) {
+        let halves: Vec<f64> = strand.iter().map(|p| 0.5 * spacing.pitch_mm(p.area_mm2)).collect();
+        pitch = halves.iter().map(|h| 2.0 * h).fold(pitch, f64::max);
+        let points: Vec<Point> =
+            std::iter::once(strand[0].segment.from).chain(strand.iter().map(|p| p.segment.to)).collect();
+        covered.extend(ribbon(&points, &halves));
     }
     // Lines lie a pitch apart, their ends make a saw-tooth edge, and some short ones are missing. Where a last line had no room beside a wall a strip stays bare, with no sparse line in it.
     let closed = offset(&offset(&covered, pitch), -pitch);

@@ -8,10 +8,10 @@ use super::loops::{Loop, loops_of};
 use super::nest::{Between, Nest, Standing};
 use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
-use super::strip::strips;
+use super::strip::ribbon;
 use super::walls::{WallPiece, WallProbe, ring_segments, summed_up};
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, union};
+use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, ring_contains, union};
 use crate::profile::Role;
 
 /// Measures one layer by itself; layers do not depend on each other's results.
@@ -21,10 +21,10 @@ use crate::profile::Role;
 /// Strands that the deposit room knows as adhesion or purge (it sees what lies above them) are no part of the part.
 #[must_use]
 pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
-    let beside = |role: Role| matches!(role, Role::Adhesion | Role::Purge);
+    let beside = beside_the_part(layer);
     let mut roles: Vec<Role> =
-        layer.strands.iter().map(|s| if beside(s.role) { s.role } else { Role::Unknown }).collect();
-    let loops = loops_of(layer);
+        layer.strands.iter().zip(&beside).map(|(s, beside)| if *beside { s.role } else { Role::Unknown }).collect();
+    let loops = loops_of(layer, &beside);
     let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
     tools.sort_unstable();
     tools.dedup();
@@ -70,6 +70,22 @@ pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
     shape.flow_ratio = spacing.measured.map(|distance| 1.0 / distance);
     shape.roles = roles;
     shape
+}
+
+/// Strands of skirt, brim and purge. Above the first layer none of them lies within the part's loops.
+fn beside_the_part(layer: &Layer) -> Vec<bool> {
+    let mut beside: Vec<bool> = layer.strands.iter().map(|s| matches!(s.role, Role::Adhesion | Role::Purge)).collect();
+    if layer.index == Some(0) || !beside.contains(&true) {
+        return beside;
+    }
+    let points = |s: &Strand| layer.strand_beads(s).iter().map(|b| b.from).collect::<Vec<Point>>();
+    let own = layer.strands.iter().zip(&beside).filter(|(s, beside)| s.closed && !s.ghost && !**beside);
+    let rings: Vec<Vec<Point>> = own.map(|(s, _)| points(s)).collect();
+    for (strand, is_beside) in layer.strands.iter().zip(&mut beside) {
+        let spot = layer.strand_beads(strand).first().map(|b| b.from.lerp(b.to, 0.5));
+        *is_beside &= !spot.is_some_and(|spot| rings.iter().any(|ring| ring_contains(ring, spot)));
+    }
+    beside
 }
 
 fn together(by_tool: &[(u16, Vec<Polygon>)]) -> Vec<Polygon> {
@@ -172,7 +188,7 @@ impl Body {
             let touches =
                 [points.first(), points.last()].into_iter().flatten().any(|p| near_outline(&outline, *p, width));
             if touches {
-                ribs.extend(strips(&points, &halves, false));
+                ribs.extend(ribbon(&points, &halves));
                 roles[index] = Role::GapFill;
             }
         }
@@ -208,10 +224,12 @@ impl Body {
         let mut pieces = Vec::new();
         let mut accepted = vec![false; layer.strands.len()];
         let mut push = |strand: usize| {
+            let laps = if layer.strands.get(strand + 1).is_some_and(|next| next.ghost) { 2.0 } else { 1.0 };
             for b in layer.strand_beads(&layer.strands[strand]) {
                 let reach_mm = self.spacing.widest_fused_mm(b.area_mm2);
                 let same_mm = 0.3 * self.spacing.width_mm(b.area_mm2);
-                pieces.push(Piece { segment: Segment::new(b.from, b.to), strand, reach_mm, same_mm });
+                let fills_mm = laps * self.spacing.pitch_mm(b.area_mm2);
+                pieces.push(Piece { segment: Segment::new(b.from, b.to), strand, reach_mm, same_mm, fills_mm });
             }
         };
         for &s in self.nest.loops.iter().flat_map(|l| &l.strands) {
@@ -269,7 +287,7 @@ impl Body {
                 beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
             let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.pitch_mm(b.area_mm2)).collect();
             widest = halves.iter().copied().fold(widest, f64::max);
-            covered.extend(strips(&points, &halves, false));
+            covered.extend(ribbon(&points, &halves));
         }
         let open = difference(cores, &covered);
         offset(&offset(&open, -widest), widest)

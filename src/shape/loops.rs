@@ -6,7 +6,6 @@
 use super::broken::broken_loops;
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Point, Ring, box_of, ring_length_mm, signed_area};
-use crate::profile::Role;
 
 /// A closed centreline and what was laid along it.
 #[derive(Debug, Clone)]
@@ -71,23 +70,20 @@ const DRY: f64 = 0.25;
 /// Points nearer than this are one, mm.
 const SAME_POINT_MM: f64 = 1e-4;
 
-/// Every loop of the layer, whole ones and those put together from interrupted walls.
-pub(super) fn loops_of(layer: &Layer) -> Vec<Loop> {
-    let mut used = vec![false; layer.strands.len()];
+/// Every loop of the layer, whole ones and those put together from interrupted walls, without strands `beside` the
+/// part.
+pub(super) fn loops_of(layer: &Layer, beside: &[bool]) -> Vec<Loop> {
+    // What is taken, or can not be a wall of the part.
+    let mut used: Vec<bool> = layer.strands.iter().zip(beside).map(|(s, beside)| s.ghost || *beside).collect();
     let mut loops = Vec::new();
     for (index, strand) in layer.strands.iter().enumerate() {
-        if strand.closed && belongs(strand) {
+        if strand.closed && !used[index] {
             used[index] = true;
             loops.extend(Loop::new(layer, vec![index]));
         }
     }
     loops.extend(broken_loops(layer, &used));
     loops
-}
-
-/// A strand that can be a wall of the part.
-pub(super) fn belongs(strand: &Strand) -> bool {
-    !strand.ghost && !matches!(strand.role, Role::Adhesion | Role::Purge)
 }
 
 pub(super) fn ends(layer: &Layer, strand: &Strand) -> Option<(Point, Point)> {

@@ -26,6 +26,7 @@ mod rounds;
 mod section;
 mod skins;
 mod strip;
+mod turns;
 mod usual;
 mod walls;
 

@@ -11,6 +11,7 @@
 //! fills the middle of a rib), or on one side when it bends with them. A straight strand beside one wall may as
 //! well be the first line of fill that happens to run parallel, and is not taken.
 
+use super::turns::about_turns;
 use crate::geom::{Point, Segment, SegmentGrid};
 
 /// A straight piece of a strand that is a wall or might be one.
@@ -23,10 +24,15 @@ pub(super) struct Piece {
     pub reach_mm: f64,
     /// Nearer than this it is the same bead laid twice, mm.
     pub same_mm: f64,
+    /// How wide a lane its plastic fills, mm: section / height, twice that where a second lap lies on it.
+    pub fills_mm: f64,
 }
 
 /// Share of a strand's length along which walls must run beside it.
 const ALONG_SHARE: f64 = 0.8;
+
+/// A bead between two walls fills at least this share of the lane between their flanks, or it is no wall.
+const FILLS_LANE: f64 = 0.87;
 
 /// Cosine of 20 degrees.
 const PARALLEL: f64 = 0.94;
@@ -58,7 +64,7 @@ pub(super) fn find_open_walls(pieces: &[Piece], accepted: &mut [bool]) {
 }
 
 fn follows_walls(strand: &[Piece], pieces: &[Piece], grid: &SegmentGrid, accepted: &[bool]) -> bool {
-    let (mut left, mut right, mut either, mut whole) = (0.0, 0.0, 0.0, 0.0);
+    let (mut left, mut right, mut either, mut whole, mut filled) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for piece in strand {
         let length = piece.segment.length_mm();
         let Some(along) = piece.segment.direction() else { continue };
@@ -68,20 +74,25 @@ fn follows_walls(strand: &[Piece], pieces: &[Piece], grid: &SegmentGrid, accepte
             let (on_left, on_right) = beside(at, along, piece, pieces, grid, accepted);
             let share = length / looks as f64;
             whole += share;
-            left += if on_left { share } else { 0.0 };
-            right += if on_right { share } else { 0.0 };
-            either += if on_left || on_right { share } else { 0.0 };
+            left += if on_left.is_some() { share } else { 0.0 };
+            right += if on_right.is_some() { share } else { 0.0 };
+            either += if on_left.or(on_right).is_some() { share } else { 0.0 };
+            if let (Some(l), Some(r)) = (on_left, on_right)
+                && piece.fills_mm > FILLS_LANE * (l + r)
+            {
+                filled += share;
+            }
         }
     }
     let enough = ALONG_SHARE * whole;
-    if left.min(right) >= enough {
+    if filled >= enough {
         return true;
     }
     let long = whole >= 6.0 * strand.first().map_or(f64::INFINITY, |p| p.reach_mm);
-    long && either >= enough && left.max(right) >= enough && bends(strand)
+    long && either >= enough && left.max(right) >= enough && bends(strand) && !is_zigzag(strand)
 }
 
-/// Whether accepted walls run along on the left and on the right of `at`.
+/// The distance from `at` to the flanks of the nearest accepted walls that run along, on the left and on the right.
 fn beside(
     at: Point,
     along: Point,
@@ -89,8 +100,8 @@ fn beside(
     pieces: &[Piece],
     grid: &SegmentGrid,
     accepted: &[bool],
-) -> (bool, bool) {
-    let (mut on_left, mut on_right) = (false, false);
+) -> (Option<f64>, Option<f64>) {
+    let (mut on_left, mut on_right): (Option<f64>, Option<f64>) = (None, None);
     grid.near(at, piece.reach_mm, |i| {
         let other = &pieces[i];
         if other.strand == piece.strand || !accepted[other.strand] {
@@ -101,11 +112,21 @@ fn beside(
         let parallel = other.segment.direction().is_some_and(|d| d.dot(along).abs() > PARALLEL);
         let reach = 0.5 * (piece.reach_mm + other.reach_mm);
         if parallel && distance >= piece.same_mm && distance <= reach && step.dot(along).abs() < 0.5 * distance {
-            on_left |= along.cross(step) > 0.0;
-            on_right |= along.cross(step) < 0.0;
+            let clear = distance - other.reach_mm / 3.0;
+            let side = if along.cross(step) > 0.0 { &mut on_left } else { &mut on_right };
+            *side = Some(side.map_or(clear, |s| s.min(clear)));
         }
     });
     (on_left, on_right)
+}
+
+/// A wall turns about at the tips of a rib; a zigzag does so all the time.
+fn is_zigzag(strand: &[Piece]) -> bool {
+    let reach = strand.iter().map(|p| p.reach_mm).fold(0.0, f64::max);
+    let points: Vec<Point> =
+        strand.first().map(|p| p.segment.from).into_iter().chain(strand.iter().map(|p| p.segment.to)).collect();
+    let (left, right) = about_turns(&points, false, 1.5 * reach);
+    left + right > 2
 }
 
 fn bends(strand: &[Piece]) -> bool {

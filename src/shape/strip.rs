@@ -2,55 +2,51 @@
 
 use crate::geom::{Point, Polygon, signed_area};
 
-/// The path as straight strips with flat ends and mitred corners, one small polygon each; they overlap.
+/// Where the offset edges meet no further from a corner than this many half widths, they are drawn to that point.
+const LONGEST_MITRE: f64 = 3.0;
+
+/// The path as one ribbon with flat ends and mitred corners. Where it turns sharply or comes back beside itself the
+/// ribbon overlaps itself; joining polygons (`geom::union` and its like) makes that one area.
 ///
-/// `half_widths_mm` has one value for each piece of the path.
-pub(super) fn strips(points: &[Point], half_widths_mm: &[f64], closed: bool) -> Vec<Polygon> {
-    let count = if closed { points.len() } else { points.len().saturating_sub(1) };
-    let mut parts = Vec::with_capacity(2 * count);
-    for i in 0..count {
-        let (a, b) = (points[i], points[(i + 1) % points.len()]);
-        let Some(along) = (b - a).unit() else { continue };
-        let half = half_widths_mm.get(i).copied().unwrap_or(0.0);
-        let side = along.left() * half;
-        push(&mut parts, vec![a - side, b - side, b + side, a + side]);
-        let next = (i + 1) % count.max(1);
-        if next == 0 && !closed {
-            continue;
-        }
-        let c = points[(i + 2) % points.len()];
-        if let Some(onward) = (c - b).unit() {
-            push_corner(&mut parts, b, (along, half), (onward, half_widths_mm.get(next).copied().unwrap_or(half)));
-        }
+/// `half_widths_mm` has one value for each piece of the path. `None` for a path without length.
+pub(super) fn ribbon(points: &[Point], half_widths_mm: &[f64]) -> Option<Polygon> {
+    let pieces: Vec<(Point, Point, Point, f64)> = points
+        .windows(2)
+        .zip(half_widths_mm)
+        .filter_map(|(ends, &half)| Some((ends[0], ends[1], (ends[1] - ends[0]).unit()?, half)))
+        .collect();
+    let (first, last) = (pieces.first()?, pieces.last()?);
+    let (mut right, mut left) = (Vec::new(), Vec::new());
+    right.push(first.0 - first.2.left() * first.3);
+    left.push(first.0 + first.2.left() * first.3);
+    for pair in pieces.windows(2) {
+        let (before, after) = (pair[0], pair[1]);
+        push_side(&mut right, before.1, (before.2, -before.3), (after.2, -after.3));
+        push_side(&mut left, before.1, (before.2, before.3), (after.2, after.3));
     }
-    parts
+    right.push(last.1 - last.2.left() * last.3);
+    left.push(last.1 + last.2.left() * last.3);
+    right.extend(left.into_iter().rev());
+    if signed_area(&right) < 0.0 {
+        right.reverse();
+    }
+    Some(Polygon { outer: right, holes: Vec::new() })
 }
 
-/// The wedge on the outside of a corner, with a mitre where the corner is not too sharp.
-fn push_corner(parts: &mut Vec<Polygon>, corner: Point, before: (Point, f64), after: (Point, f64)) {
+/// One side of a corner: direction and distance to the left before and after it.
+fn push_side(side: &mut Vec<Point>, corner: Point, before: (Point, f64), after: (Point, f64)) {
+    let p = corner + before.0.left() * before.1;
+    let q = corner + after.0.left() * after.1;
     let turn = before.0.cross(after.0);
-    if turn.abs() < 1e-6 {
-        return;
-    }
-    let outside = if turn > 0.0 { -1.0 } else { 1.0 };
-    let p = corner + before.0.left() * (outside * before.1);
-    let q = corner + after.0.left() * (outside * after.1);
-    // Where the two outer edges meet.
-    let along = (q - p).cross(after.0) / turn;
-    let tip = p + before.0 * along;
-    let wedge = if before.0.dot(after.0) > -0.5 && tip.distance(corner) < 4.0 * before.1.max(after.1) {
-        vec![corner, p, tip, q]
+    let tip = p + before.0 * ((q - p).cross(after.0) / turn);
+    let reach = LONGEST_MITRE * before.1.abs().max(after.1.abs());
+    if turn.abs() > 0.02 && before.0.dot(after.0) > -0.7 && tip.distance(corner) < reach {
+        side.push(tip);
+    } else if turn.abs() <= 0.02 && (before.1 - after.1).abs() < 1e-6 {
+        side.push(p);
     } else {
-        vec![corner, p, q]
-    };
-    push(parts, wedge);
-}
-
-fn push(parts: &mut Vec<Polygon>, mut outer: Vec<Point>) {
-    if signed_area(&outer) < 0.0 {
-        outer.reverse();
+        side.extend([p, corner, q]);
     }
-    parts.push(Polygon { outer, holes: Vec::new() });
 }
 
 #[cfg(test)]
@@ -60,20 +56,27 @@ mod tests {
     use crate::geom::union;
     use approx::assert_relative_eq;
 
-    #[test]
-    fn an_angle_with_two_widths_covers_what_a_drawing_says() {
-        let points = [Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(10.0, 4.0)];
-        let covered = union(&strips(&points, &[0.5, 0.25], false), &[]);
-        let area: f64 = covered.iter().map(Polygon::area_mm2).sum();
-        // 10 x 1 along x, 4 x 0.5 along y, less their overlap, and the corner square 0.25 x 0.5.
-        assert_relative_eq!(area, 10.0 + 2.0 - 0.25 * 0.5 + 0.25 * 0.5, epsilon = 1e-4);
-        assert_eq!(covered.len(), 1);
+    fn covered(points: &[Point], halves: &[f64]) -> f64 {
+        union(&[ribbon(points, halves).unwrap()], &[]).iter().map(Polygon::area_mm2).sum()
     }
 
     #[test]
-    fn a_closed_path_leaves_its_inside_open() {
-        let points = [Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(10.0, 6.0), Point::new(0.0, 6.0)];
-        let covered = union(&strips(&points, &[0.5; 4], true), &[]);
-        assert_relative_eq!(covered[0].area_mm2(), 11.0 * 7.0 - 9.0 * 5.0, epsilon = 1e-4);
+    fn an_angle_with_two_widths_covers_what_a_drawing_says() {
+        let points = [Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(10.0, 4.0)];
+        // 10 x 1 along x, 4 x 0.5 along y, less their overlap, and the corner square 0.25 x 0.5.
+        assert_relative_eq!(covered(&points, &[0.5, 0.25]), 10.0 + 2.0 - 0.125 + 0.125, epsilon = 1e-4);
+    }
+
+    #[test]
+    fn a_path_that_comes_back_beside_itself_covers_both_lanes() {
+        let points = [Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(10.0, 1.5), Point::new(0.0, 1.5)];
+        // Two lanes 10.5 x 1 and the piece 1 x 0.5 between them at the end.
+        assert_relative_eq!(covered(&points, &[0.5; 3]), 21.0 + 0.5, epsilon = 1e-4);
+    }
+
+    #[test]
+    fn no_path_covers_nothing() {
+        assert!(ribbon(&[Point::new(1.0, 2.0)], &[]).is_none());
+        assert!(ribbon(&[Point::new(1.0, 2.0), Point::new(1.0, 2.0)], &[0.4]).is_none());
     }
 }
