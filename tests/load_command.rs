@@ -184,3 +184,53 @@ fn every_built_in_profile_passes_the_check_for_users() {
         }
     }
 }
+
+#[test]
+fn the_light_drift_fails_its_press_load_and_the_stout_one_passes() {
+    let asked = ["--material", "petg-cf", "--load", "bearing-press", "--format", "json"];
+    let audit = |sample: &str| {
+        let path = format!("sample-gcode/{sample}.gcode");
+        let out = beadwise(&[&["audit", path.as_str()], &asked[..]].concat());
+        let value: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+        (out.status.code(), value)
+    };
+    let (code, light) = audit("bearing-drift");
+    assert_eq!((code, light["verdict"].as_str()), (Some(1), Some("fail")));
+    let case = &light["strength"]["cases"][0];
+    assert_eq!(case["name"], "bearing press");
+    assert!(case["reserve"].as_f64().is_some_and(|r| r < 1.0), "{case}");
+    assert!(
+        case["mode"].is_string() && case["where"]["z_mm"].is_number() && case["holds"] == "will-not-hold",
+        "{case}"
+    );
+    assert!(light["findings"].as_array().is_some_and(|f| f.iter().any(|f| f["code"] == "low-reserve")));
+    let (code, stout) = audit("bearing-drift-stout");
+    assert_eq!((code, stout["verdict"].as_str()), (Some(0), Some("pass")), "{}", stout["strength"]);
+    // The capacity can be followed by hand: the working names strength and area, and their product is the capacity.
+    let working = case["modes"][0]["working"].as_str().expect("a working");
+    assert!(working.contains("MPa ×") && working.contains("mm²"), "{working}");
+}
+
+#[test]
+fn a_load_is_refused_judged_or_cannot_be_judged() {
+    let drift = "sample-gcode/bearing-drift.gcode";
+    let out = beadwise(&["audit", drift, "--load", "press; force = 100 N"]);
+    assert_eq!(out.status.code(), Some(1), "no material: cannot be judged");
+    assert!(String::from_utf8_lossy(&out.stdout).contains("no material is named"));
+    assert!(complaint(&["audit", drift, "--load", "lift; force = 100 N"]).contains("never for lifting"));
+    assert!(complaint(&["audit", drift, "--load", "press; force = -1 N"]).contains("greater than 0"));
+    assert!(
+        complaint(&["audit", drift, "--load", "press; force = 1 N", "--reserve", "0.5"]).contains("edge of failure")
+    );
+    assert!(complaint(&["audit", drift, "--load", "no-such-case"]).contains("no load case called"));
+}
+
+#[test]
+fn compare_shows_the_reserve_of_every_slice() {
+    let files = ["compare", "sample-gcode/bearing-drift.gcode", "sample-gcode/bearing-drift-stout.gcode"];
+    let out = beadwise(&[&files[..], &["--material", "petg-cf", "--load", "bearing-press"]].concat());
+    let said = String::from_utf8_lossy(&out.stdout).into_owned();
+    for part in ["load: bearing press", "reserve", "for each gram", "for each hour"] {
+        assert!(said.contains(part), "{part} is missing in\n{said}");
+    }
+}

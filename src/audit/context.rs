@@ -2,6 +2,7 @@
 
 use crate::measure::{LayerMeasure, PrintMeasures, Setup};
 use crate::profile::{Material, StrengthProfile};
+use crate::strength::CaseResult;
 
 /// What rules may look at: measurements, and what was asked.
 #[derive(Debug, Clone, Copy)]
@@ -12,13 +13,15 @@ pub struct AuditContext<'a> {
     pub setup: &'a Setup,
     /// The strength profile to check, if one was asked for.
     pub strength: Option<&'a StrengthProfile>,
+    /// What the load cases that were asked for came to.
+    pub cases: &'a [CaseResult],
 }
 
 impl<'a> AuditContext<'a> {
     /// Whether there is anything a part could fail.
     #[must_use]
     pub fn asks_something(&self) -> bool {
-        self.strength.is_some()
+        self.strength.is_some() || !self.cases.is_empty()
     }
 
     /// Materials that are laid, each once.

@@ -1,5 +1,6 @@
 //! What the user may type.
 
+use super::checks::CheckArguments;
 use super::terminal::Color;
 use beadwise::units::System;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -155,9 +156,8 @@ pub struct AuditArguments {
     pub files: Vec<PathBuf>,
     #[command(flatten)]
     pub print: PrintArguments,
-    /// Check a strength profile: a built-in name (press-tool, clamp-jaw, holder ...) or a TOML file.
-    #[arg(long = "for", value_name = "PROFILE")]
-    pub strength_profile: Option<String>,
+    #[command(flatten)]
+    pub checks: CheckArguments,
     /// Text for people, JSON for programs, or a page to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,
@@ -180,9 +180,8 @@ pub struct CompareArguments {
     pub files: Vec<PathBuf>,
     #[command(flatten)]
     pub print: PrintArguments,
-    /// Check a strength profile: a built-in name or a TOML file.
-    #[arg(long = "for", value_name = "PROFILE")]
-    pub strength_profile: Option<String>,
+    #[command(flatten)]
+    pub checks: CheckArguments,
     /// Text for people, JSON for programs, or a page to print.
     #[arg(long, value_enum, default_value = "text")]
     pub format: Format,

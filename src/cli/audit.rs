@@ -1,15 +1,16 @@
 //! `beadwise audit`.
 
 use super::arguments::{AuditArguments, Format};
+use super::checks::Checks;
 use super::outcome::{Outcome, Trouble};
 use super::shop::ShopDefaults;
 use super::terminal::Terminal;
 use super::{page, progress, setup};
 use beadwise::audit::{AuditContext, audit_print};
 use beadwise::measure::{Setup, measure_print};
-use beadwise::profile::StrengthProfile;
 use beadwise::report::{AuditedFile, Paint, Summary, audit_json, audit_line, audit_text, verdict_text};
 use beadwise::source::{Source, read_path, read_stream};
+use beadwise::strength::check_cases;
 use std::path::Path;
 
 /// Audits every file that was named; one that cannot be read does not keep the others from being audited.
@@ -24,9 +25,9 @@ pub fn run(
     let mut setup = setup::load(&asked.print, shop)?;
     setup.detail = asked.detail;
     setup.strict = asked.strict;
-    let strength = shop.strength_profile(asked.strength_profile.as_deref())?;
+    let checks = asked.checks.load(shop)?;
     let one_line_each = asked.files.len() > 1 && !terminal.verbose && !terminal.quiet && asked.format == Format::Text;
-    let job = Job { asked, shop, setup: &setup, strength: strength.as_ref(), terminal, one_line_each, dropped };
+    let job = Job { asked, shop, setup: &setup, checks: &checks, terminal, one_line_each, dropped };
     job.refuse_what_does_not_fit()?;
     let mut summary = Summary::default();
     let mut worst = Outcome::Fine;
@@ -51,7 +52,7 @@ struct Job<'a> {
     asked: &'a AuditArguments,
     shop: &'a ShopDefaults,
     setup: &'a Setup,
-    strength: Option<&'a StrengthProfile>,
+    checks: &'a Checks,
     terminal: &'a Terminal,
     one_line_each: bool,
     dropped: bool,
@@ -76,16 +77,17 @@ impl Job<'_> {
 
     fn audit(&self, path: &Path, summary: &mut Summary) -> Result<Outcome, Trouble> {
         let source = read_source(path)?;
-        let mut file = audit_source(&source, self.setup, self.strength, self.terminal)?;
+        let mut file = audit_source(&source, self.setup, self.checks, self.terminal)?;
         let outcome = if file.audit.verdict.refuses() { Outcome::Refused } else { Outcome::Fine };
         let print = &self.asked.print;
         file.measures.assumptions.extend(self.shop.said(
             print.machine.is_some(),
             !print.materials.is_empty(),
-            self.asked.strength_profile.is_some(),
+            self.asked.checks.strength_profile.is_some(),
         ));
         summary.add(&file);
-        let page = || page::audit_page_of(&source, &file, self.setup, self.strength, self.shop.figures());
+        let page =
+            || page::audit_page_of(&source, &file, self.setup, self.checks.strength.as_ref(), self.shop.figures());
         if let Some(report) = &self.asked.report {
             page::write(report, &source, &page())?;
         }
@@ -116,18 +118,22 @@ impl Job<'_> {
 pub fn audit_source(
     source: &Source,
     setup: &Setup,
-    strength: Option<&StrengthProfile>,
+    checks: &Checks,
     terminal: &Terminal,
 ) -> Result<AuditedFile, Trouble> {
     let bar = progress::bar(source.bytes().len() as u64, terminal.quiet);
     let measures = measure_print(source.bytes(), setup, &mut |done| bar.set_position(done))
         .map_err(|error| Trouble::Measure { path: source.name().into(), error })?;
+    let unread = |error| Trouble::Measure { path: source.name().into(), error };
+    let cases = check_cases(source.bytes(), setup, &measures, &checks.cases, checks.reserve).map_err(unread)?;
     bar.finish_and_clear();
-    let audit = audit_print(&AuditContext { measures: &measures, setup, strength });
+    let strength = checks.strength.as_ref();
+    let audit = audit_print(&AuditContext { measures: &measures, setup, strength, cases: &cases });
     Ok(AuditedFile {
         name: source.name().to_owned(),
         machine: setup.machine.name.clone(),
         strength_profile: strength.map(|s| s.name.clone()),
+        cases,
         measures,
         audit,
     })

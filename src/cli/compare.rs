@@ -12,13 +12,15 @@ use beadwise::report::{Paint, comparison_json, comparison_page, comparison_text}
 /// Audits every file and sets them side by side. Every file has to be readable: half a table misleads.
 pub fn run(asked: &CompareArguments, shop: &ShopDefaults, terminal: &Terminal) -> Result<Outcome, Trouble> {
     let setup = setup::load(&asked.print, shop)?;
-    let strength = shop.strength_profile(asked.strength_profile.as_deref())?;
+    let checks = asked.checks.load(shop)?;
     let mut files = Vec::new();
     for path in &asked.files {
-        files.push(audit_source(&read_source(path)?, &setup, strength.as_ref(), terminal)?);
+        files.push(audit_source(&read_source(path)?, &setup, &checks, terminal)?);
     }
     let refused = files.iter().any(|file| file.audit.verdict.refuses());
-    let slices = files.iter().map(|file| Slice::new(file.name.clone(), &file.measures, file.audit.verdict));
+    let slices = files
+        .iter()
+        .map(|file| Slice::new(file.name.clone(), &file.measures, file.audit.verdict).with_cases(&file.cases));
     let comparison = Comparison::new(slices.collect());
     let figures = shop.figures();
     let measures: Vec<_> = files.iter().map(|file| &file.measures).collect();

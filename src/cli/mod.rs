@@ -2,6 +2,7 @@
 
 mod arguments;
 mod audit;
+mod checks;
 mod compare;
 mod embed;
 mod load;

@@ -5,6 +5,7 @@
 
 use crate::audit::Verdict;
 use crate::measure::PrintMeasures;
+use crate::strength::CaseResult;
 
 /// What one slice offers, as far as it is known.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,13 +40,57 @@ pub struct Slice {
     pub least_section_mm2: Option<f64>,
     /// What the audit decided.
     pub verdict: Verdict,
+    /// What the load cases came to, in the order they were asked for.
+    pub cases: Vec<SliceCase>,
     /// Corners of the box around the part, mm.
     bbox_mm: Option<[[f64; 3]; 2]>,
     /// Volume inside the outlines, mm³.
     outline_volume_mm3: Option<f64>,
 }
 
+/// What a slice bears in one load case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SliceCase {
+    /// Name of the case.
+    pub name: String,
+    /// Capacity on low values, N (N mm for twisting); `None` where it cannot be said.
+    pub capacity: Option<f64>,
+    /// Capacity over load on low values.
+    pub reserve: Option<f64>,
+}
+
+impl SliceCase {
+    fn new(case: &CaseResult) -> Self {
+        let sure = case.undetermined.is_none();
+        Self {
+            name: case.name.clone(),
+            capacity: case.governing().map(|c| c.bears.low).filter(|_| sure),
+            reserve: case.reserve().filter(|_| sure),
+        }
+    }
+}
+
 impl Slice {
+    /// The same slice with what its load cases came to.
+    #[must_use]
+    pub fn with_cases(mut self, cases: &[CaseResult]) -> Self {
+        self.cases = cases.iter().map(SliceCase::new).collect();
+        self
+    }
+
+    /// Reserve of a case for each gram of plastic.
+    #[must_use]
+    pub fn reserve_per_gram(&self, case: usize) -> Option<f64> {
+        Some(self.cases.get(case)?.reserve? / self.mass_g.filter(|g| *g > 0.0)?)
+    }
+
+    /// Reserve of a case for each hour of printing.
+    #[must_use]
+    pub fn reserve_per_hour(&self, case: usize) -> Option<f64> {
+        let hours = self.time_s / 3600.0;
+        Some(self.cases.get(case)?.reserve? / Some(hours).filter(|h| *h > 0.0)?)
+    }
+
     /// Takes from an audit what a comparison shows.
     #[must_use]
     pub fn new(name: impl Into<String>, measures: &PrintMeasures, verdict: Verdict) -> Self {
@@ -67,6 +112,7 @@ impl Slice {
             least_bond_area_mm2: least(&mut measures.layers.iter().filter_map(|l| l.bond_area_mm2)),
             least_section_mm2: least(&mut measures.layers.iter().filter_map(|l| l.section.map(|s| s.area_mm2))),
             verdict,
+            cases: Vec::new(),
             bbox_mm: part.bbox_mm,
             outline_volume_mm3: measures.layers.iter().map(|l| l.outline_area_mm2.map(|a| a * l.height_mm)).sum(),
         }
@@ -106,7 +152,7 @@ impl Comparison {
 /// Whether `a` is at least as good as `b` on every count that both know, and better on one.
 ///
 /// Counts: mass (or plastic, where a mass is not known) and time, the less the better; weakest section,
-/// weakest bond, wall thickness, the more the better. A count that only one knows decides nothing, and then
+/// weakest bond, wall thickness, the reserve of every load case, the more the better. A count that only one knows decides nothing, and then
 /// nobody is beaten.
 fn beats(a: &Slice, b: &Slice) -> bool {
     let spent = |s: &Slice| s.mass_g.unwrap_or(s.volume_mm3);
@@ -117,7 +163,9 @@ fn beats(a: &Slice, b: &Slice) -> bool {
         a.least_bond_area_mm2.zip(b.least_bond_area_mm2).map(|(a, b)| a - b),
         a.wall_thickness_mm.zip(b.wall_thickness_mm).map(|(a, b)| a - b),
     ];
-    counts.iter().all(|gain| gain.is_some_and(|g| g >= 0.0)) && counts.iter().any(|gain| gain.is_some_and(|g| g > 0.0))
+    let reserves = a.cases.iter().zip(&b.cases).map(|(a, b)| a.reserve.zip(b.reserve).map(|(a, b)| a - b));
+    let gains: Vec<Option<f64>> = counts.into_iter().chain(reserves).collect();
+    gains.iter().all(|gain| gain.is_some_and(|g| g >= 0.0)) && gains.iter().any(|gain| gain.is_some_and(|g| g > 0.0))
 }
 
 fn differences(a: &Slice, b: &Slice) -> Vec<String> {
@@ -170,6 +218,7 @@ mod tests {
             least_bond_area_mm2: Some(section / 2.0),
             least_section_mm2: Some(section),
             verdict: Verdict::Unchecked,
+            cases: Vec::new(),
             bbox_mm: Some([[0.0, 0.0, 0.0], [10.0, 20.0, 2.0]]),
             outline_volume_mm3: Some(400.0),
         }
@@ -193,6 +242,21 @@ mod tests {
         let a = slice("a", 10.0, 100.0, 50.0);
         assert_eq!(Comparison::new(vec![a.clone(), a.clone()]).beaten_by, [None, None]);
         assert_eq!(Comparison::new(vec![a, unknown]).beaten_by, [None, None]);
+    }
+
+    #[test]
+    fn reserves_count_and_are_shared_out() {
+        let loaded = |name, mass, reserve| {
+            let mut slice = slice(name, mass, 3600.0, 50.0);
+            slice.cases = vec![SliceCase { name: "press".to_owned(), capacity: None, reserve }];
+            slice
+        };
+        let (light, stout) = (loaded("light", 10.0, Some(0.5)), loaded("stout", 10.0, Some(1.5)));
+        assert_eq!(stout.reserve_per_gram(0), Some(0.15));
+        assert_eq!(stout.reserve_per_hour(0), Some(1.5));
+        assert_eq!(stout.reserve_per_gram(1), None);
+        assert_eq!(Comparison::new(vec![light.clone(), stout]).beaten_by, [Some(1), None]);
+        assert_eq!(Comparison::new(vec![light, loaded("unknown", 9.0, None)]).beaten_by, [None, None]);
     }
 
     #[test]

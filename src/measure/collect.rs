@@ -4,12 +4,14 @@ use super::layer::{LayerMeasure, RoleFlow};
 use super::part::{PartMeasures, median};
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use crate::deposit::{Layer, LayerKind, Strand};
+use crate::geom::{Moments, Point, box_of};
 use crate::profile::Role;
 use crate::shape::{
-    Axis, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, UsualPitch, layer_section,
-    measure_layer,
+    Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, UsualPitch, layer_section,
+    measure_layer, tube,
 };
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Layers measured together; enough to keep every core busy, few enough to hold in memory.
@@ -121,18 +123,19 @@ impl Collector {
         self.skins.push(layer, &shape);
         self.rounds.push(&shape);
         self.pockets.push(&shape);
+        let carrying = carrying_roles(&shape);
         for cuts in &mut self.cuts {
-            cuts.push(layer, &shape.roles);
+            cuts.push(layer, &carrying);
         }
-        let bond_area_mm2 = self.bond(layer, footprint);
-        self.layers.push(layer_measure(layer, shape, section, bond_area_mm2, self.detail));
+        let bond = self.bond(layer, footprint);
+        self.layers.push(layer_measure(layer, shape, section, bond, self.detail));
     }
 
     /// Area over which the layer fuses to the one before it; `None` where it begins a stack on the bed.
-    fn bond(&mut self, layer: &Layer, footprint: Footprint) -> Option<f64> {
+    fn bond(&mut self, layer: &Layer, footprint: Footprint) -> Option<Moments> {
         let begins = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm
             && self.below.as_ref().is_none_or(|b| b.z_mm > layer.z_mm - 1e-6);
-        let area = self.below.as_ref().filter(|_| !begins).map(|b| footprint.overlap(&b.footprint).area_mm2);
+        let area = self.below.as_ref().filter(|_| !begins).map(|b| footprint.overlap(&b.footprint));
         self.below = Some(Below { z_mm: layer.z_mm, footprint });
         area
     }
@@ -167,6 +170,19 @@ impl Collector {
     }
 }
 
+/// Fill this full has its beads fused side by side; below, they lie apart though there is no room between them.
+const FUSED_DENSITY: f64 = 0.88;
+
+/// Roles as they carry load: close fill that is not fused lends no more than a core.
+fn carrying_roles(shape: &LayerShape) -> Cow<'_, [Role]> {
+    let apart = shape.core.as_ref().is_some_and(|c| c.solid && c.density.is_some_and(|d| d < FUSED_DENSITY));
+    if !apart {
+        return Cow::Borrowed(&shape.roles);
+    }
+    let lends = |role: &Role| if *role == Role::SolidInfill { Role::SparseInfill } else { *role };
+    Cow::Owned(shape.roles.iter().map(lends).collect())
+}
+
 /// Shape, section and footprint of one layer; `None` when it is no layer of the part.
 fn work_out(layer: &Layer, usual_pitch_mm: Option<f64>) -> Option<Worked> {
     if layer.kind != LayerKind::Part {
@@ -182,12 +198,13 @@ fn layer_measure(
     layer: &Layer,
     shape: LayerShape,
     section: Option<Section>,
-    bond_area_mm2: Option<f64>,
+    bond: Option<Moments>,
     detail: bool,
 ) -> LayerMeasure {
     let role_flow = role_flow(layer, &shape.roles);
     let outline_area: f64 = shape.outline.iter().map(crate::geom::Polygon::area_mm2).sum();
-    let walls = shape.walls;
+    let corners: Vec<Point> = shape.outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
+    let walls = &shape.walls;
     LayerMeasure {
         index: shape.index,
         z_mm: layer.z_mm,
@@ -204,15 +221,24 @@ fn layer_measure(
         core_density: shape.core.as_ref().and_then(|c| c.density),
         core_area_mm2: shape.core.as_ref().map_or(0.0, |c| c.area_mm2),
         solid: shape.core.as_ref().is_none_or(|c| c.solid),
-        bond_area_mm2,
+        bond_area_mm2: bond.map(|b| b.area_mm2),
+        bond,
+        reach: box_of(&corners).map(|(low, high)| [low, high]),
+        tube: tube(&shape),
+        core_families: shape.core.as_ref().map_or(0, core_families),
         section,
         lines: layer.lines,
         bead_width_mm: wall_bead_width(layer, &shape.roles),
         role_flow,
         gaps: shape.gaps,
         ribs: shape.ribs,
-        wall_samples: if detail { walls.samples } else { Vec::new() },
+        wall_samples: if detail { shape.walls.samples } else { Vec::new() },
     }
+}
+
+/// Directions that hold at least a fifth of the core's lines.
+fn core_families(core: &Core) -> usize {
+    core.directions.iter().filter(|(_, share)| *share >= 0.2).count()
 }
 
 fn role_flow(layer: &Layer, roles: &[Role]) -> Vec<RoleFlow> {

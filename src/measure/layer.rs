@@ -1,8 +1,8 @@
 //! The numbers of one layer.
 
-use crate::geom::Point;
+use crate::geom::{Moments, Point};
 use crate::profile::Role;
-use crate::shape::{Rib, Section, WallGap, WallSample};
+use crate::shape::{Rib, Section, Tube, WallGap, WallSample};
 
 /// The numbers of one layer of the part.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -39,6 +39,14 @@ pub struct LayerMeasure {
     pub solid: bool,
     /// Area over which it rests on and fuses to the layer below, mm²; `None` on the first.
     pub bond_area_mm2: Option<f64>,
+    /// The same area with its moments; `None` on the first.
+    pub bond: Option<Moments>,
+    /// Corners of the box round its outline, mm.
+    pub reach: Option<[Point; 2]>,
+    /// Its outer walls as a closed tube.
+    pub tube: Option<Tube>,
+    /// Directions in which its core's lines run: 1 for parallel lines, 2 for a grid, 0 without a core.
+    pub core_families: usize,
     /// Area and moments of what is deposited.
     pub section: Option<Section>,
     /// First and last line of the file with a bead of this layer.

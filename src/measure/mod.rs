@@ -14,6 +14,7 @@ mod flow;
 mod layer;
 mod part;
 mod pipeline;
+mod probe;
 mod totals;
 mod watch;
 
@@ -22,6 +23,7 @@ pub use flow::{FlowMeasures, Heat};
 pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};
 pub use pipeline::{MeasureError, Progress, Setup, measure_print};
+pub use probe::{Probe, Probed, SideWindow, measure_probes};
 pub use totals::{RoleSource, RoleTotals, TimeTotals, ToolTotals, Totals, WordsAgreement};
 
 use crate::deposit::SeenStop;

@@ -4,7 +4,7 @@ use super::collect::Collector;
 use super::totals::Totals;
 use super::watch::Watch;
 use super::{FileFacts, PrintMeasures};
-use crate::deposit::Depositor;
+use crate::deposit::{Depositor, Layer};
 use crate::diag::Severity;
 use crate::gcode::{self, Block};
 use crate::motion::{Motion, Step, Summary};
@@ -104,6 +104,30 @@ pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Res
     run.take_steps(&mut steps);
     progress(bytes.len() as u64);
     run.finish(bytes.len() as u64)
+}
+
+/// Reads a file and gives its layers in print order, measuring nothing.
+pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut impl FnMut(Layer)) -> Result<(), MeasureError> {
+    let mut motion = setup.motion();
+    let mut depositor = Depositor::new();
+    let mut block = Block::default();
+    let mut steps = Vec::new();
+    for line in gcode::lines(bytes) {
+        block.read(&line);
+        if setup.strict {
+            refuse_bad_line(&block)?;
+        }
+        motion.feed(&line, &block, &mut steps);
+        for step in steps.drain(..) {
+            depositor.push(&step, &mut *found);
+        }
+    }
+    motion.finish(&mut steps);
+    for step in steps.drain(..) {
+        depositor.push(&step, &mut *found);
+    }
+    depositor.finish(found);
+    Ok(())
 }
 
 fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {

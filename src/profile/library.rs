@@ -51,7 +51,7 @@ built_in! {
     Machine "machines" ["open-small", "open-large", "enclosed-mid", "enclosed-twin"]
     Material "materials" ["pla", "petg", "abs", "asa", "pc", "pa", "tpu-95a", "petg-cf", "pa-cf"]
     Strength "strength" ["template", "holder", "clamp-jaw", "press-tool", "gauge", "bracket", "tray"]
-    Load "loads" []
+    Load "loads" ["bearing-press", "clamped-in-a-vice", "flange-18-gauge"]
     Insert "inserts" ["discs", "hex-nuts", "square-nuts", "bearings", "pins", "bars", "magnet-grades"]
     Sheet "sheet" ["gauges", "metals"]
     Annotation "annotations" ["trade-words"]

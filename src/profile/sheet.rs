@@ -8,7 +8,7 @@ use super::read::{Checked, Impossible, ensure, read_profile};
 use std::collections::BTreeMap;
 
 /// A value with its range.
-#[derive(Debug, Clone, Copy, PartialEq, serde::Deserialize, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, serde::Deserialize, serde::Serialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Spread {
     /// Least it will be.

@@ -2,6 +2,7 @@
 //!
 //! Fits 80 columns. Nothing here is said by colour alone.
 
+use super::cases_text::write_cases;
 use super::words::{place, verdict_sentence, verdict_word, weight_word, wrap};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
@@ -22,6 +23,7 @@ pub fn audit_text(file: &AuditedFile, figures: Figures, paint: Paint, verbose: b
     // Writing to a String cannot fail.
     let _ = write_verdict(&mut text, file, paint);
     let _ = write_findings(&mut text, file, figures, paint, verbose);
+    let _ = write_cases(&mut text, &file.cases, figures, paint, verbose);
     let _ = write_figures(&mut text, &file.measures, figures, paint);
     let _ = write_layers(&mut text, &file.measures, figures, paint, verbose);
     let _ = write_reading(&mut text, file, paint, verbose);

@@ -1,7 +1,7 @@
 //! Slices side by side as JSON: `beadwise/compare/1`.
 
 use crate::audit::Verdict;
-use crate::compare::Comparison;
+use crate::compare::{Comparison, Slice};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -32,8 +32,33 @@ pub(super) struct SliceReport<'a> {
     least_section_mm2: Option<f64>,
     least_bond_area_mm2: Option<f64>,
     verdict: Verdict,
+    cases: Vec<SliceCaseReport<'a>>,
     /// Another slice that is at least as good on every count, and better on one.
     beaten_by: Option<&'a str>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub(super) struct SliceCaseReport<'a> {
+    name: &'a str,
+    capacity: Option<f64>,
+    reserve: Option<f64>,
+    reserve_per_gram: Option<f64>,
+    reserve_per_hour: Option<f64>,
+}
+
+fn cases(slice: &Slice) -> Vec<SliceCaseReport<'_>> {
+    slice
+        .cases
+        .iter()
+        .enumerate()
+        .map(|(i, case)| SliceCaseReport {
+            name: &case.name,
+            capacity: case.capacity,
+            reserve: case.reserve,
+            reserve_per_gram: slice.reserve_per_gram(i),
+            reserve_per_hour: slice.reserve_per_hour(i),
+        })
+        .collect()
 }
 
 /// The comparison as JSON text, with a newline at its end.
@@ -59,6 +84,7 @@ pub fn comparison_json(comparison: &Comparison) -> String {
             least_section_mm2: s.least_section_mm2,
             least_bond_area_mm2: s.least_bond_area_mm2,
             verdict: s.verdict,
+            cases: cases(s),
             beaten_by: beaten_by.and_then(|i| comparison.slices.get(i)).map(|s| s.name.as_str()),
         })
         .collect();

@@ -3,6 +3,7 @@
 use super::words::verdict_word;
 use super::{Figures, Paint};
 use crate::compare::{Comparison, Slice};
+use crate::units::significant;
 use std::fmt::Write;
 
 /// Width of the names of rows.
@@ -63,6 +64,29 @@ fn layers(slice: &Slice, figures: Figures) -> String {
     format!("{}{height}", slice.layers)
 }
 
+/// Rows of one load case: its reserve, and that for each gram and each hour.
+fn write_case(text: &mut String, slices: &[Slice], case: usize) -> std::fmt::Result {
+    let name = slices.iter().find_map(|s| s.cases.get(case)).map_or("", |c| c.name.as_str());
+    writeln!(text, "load: {name}")?;
+    let reserve = |s: &Slice| s.cases.get(case).and_then(|c| c.reserve);
+    let rows: [(&str, Vec<Option<f64>>); 3] = [
+        ("  reserve", slices.iter().map(reserve).collect()),
+        ("  for each gram", slices.iter().map(|s| s.reserve_per_gram(case)).collect()),
+        ("  for each hour", slices.iter().map(|s| s.reserve_per_hour(case)).collect()),
+    ];
+    for (label, values) in rows {
+        write!(text, "{label:LABEL$}")?;
+        let best = values.iter().flatten().copied().max_by(f64::total_cmp);
+        let all_equal = values.iter().all(|v| *v == best);
+        for value in &values {
+            let mark = if value.is_some() && *value == best && !all_equal { "*" } else { " " };
+            write!(text, "{:>13}{mark}", known(*value, |v| significant(v, 3)))?;
+        }
+        writeln!(text)?;
+    }
+    Ok(())
+}
+
 /// The comparison as text.
 #[must_use]
 pub fn comparison_text(comparison: &Comparison, figures: Figures, paint: Paint) -> String {
@@ -91,6 +115,9 @@ fn write_comparison(text: &mut String, comparison: &Comparison, figures: Figures
             write!(text, "{:>13}{}", (row.show)(slice, figures), if best { "*" } else { " " })?;
         }
         writeln!(text)?;
+    }
+    for case in 0..slices.iter().map(|s| s.cases.len()).max().unwrap_or(0) {
+        write_case(text, slices, case)?;
     }
     writeln!(text, "{}", paint.faint("* the best of its row"))?;
     for (loser, winner) in comparison.beaten_by.iter().enumerate() {

@@ -5,6 +5,7 @@
 
 mod audit_json;
 mod audit_text;
+mod cases_text;
 mod comparison_json;
 mod comparison_text;
 mod embed_text;
@@ -31,6 +32,7 @@ pub use words::wrap;
 
 use crate::audit::Audit;
 use crate::measure::PrintMeasures;
+use crate::strength::CaseResult;
 
 /// An audit of one file, with what the reports need to name it.
 #[derive(Debug, Clone)]
@@ -41,6 +43,8 @@ pub struct AuditedFile {
     pub machine: String,
     /// Name of the strength profile that was asked for.
     pub strength_profile: Option<String>,
+    /// What the load cases that were asked for came to.
+    pub cases: Vec<CaseResult>,
     /// What was measured.
     pub measures: PrintMeasures,
     /// What was found and decided.

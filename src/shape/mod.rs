@@ -26,6 +26,7 @@ mod rounds;
 mod section;
 mod skins;
 mod strip;
+mod tube;
 mod turns;
 mod usual;
 mod walls;
@@ -40,6 +41,7 @@ pub use pockets::{Access, Pocket, PocketLayer, Pockets, pocket_id};
 pub use rounds::{Extent, Round, RoundKind, Rounds};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};
+pub use tube::{Tube, tube};
 pub use usual::UsualPitch;
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod core;
 mod flow_bands;
 mod flow_limit;
 mod layer_height;
+mod low_reserve;
 mod material;
 mod places;
 mod skins;
@@ -32,6 +33,7 @@ pub trait Rule: Sync {
 
 /// Every rule, in the order of the documentation.
 pub const RULES: &[&dyn Rule] = &[
+    &low_reserve::LowReserve,
     &walls::Walls,
     &wall_gap::WallGaps,
     &thin_rib::ThinRib,

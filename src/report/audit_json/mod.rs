@@ -12,10 +12,12 @@ use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
 use crate::profile::Insert;
 use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
+use crate::strength::{Capacity, CaseResult};
 pub(super) use wire::AuditReport;
 use wire::{
-    AcrossXReport, AcrossYReport, CutsReport, FileReport, FindingReport, LayerReport, PartReport, PocketReport,
-    RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport, ToolReport, TotalsReport,
+    AcrossXReport, AcrossYReport, CasePlaceReport, CaseReport, CutsReport, FileReport, FindingReport, LayerReport,
+    ModeReport, PartReport, PocketReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport,
+    StrengthReport, ToolReport, TotalsReport,
 };
 
 /// The audit of one file as JSON text, with a newline at its end.
@@ -53,11 +55,49 @@ fn audit_report(file: &AuditedFile, detail: bool) -> AuditReport<'_> {
             .iter()
             .map(|s| StopReport { after_layer: s.after_layer, line: s.line, found: true })
             .collect(),
-        strength: StrengthReport { profile: file.strength_profile.as_deref(), cases: Vec::new() },
+        strength: StrengthReport {
+            profile: file.strength_profile.as_deref(),
+            cases: file.cases.iter().map(case).collect(),
+        },
         findings: file.audit.findings.iter().map(finding).collect(),
         verdict: file.audit.verdict,
         assumptions: &measures.assumptions,
         cuts: detail.then(|| cuts(&measures.cuts)),
+    }
+}
+
+fn case(case: &CaseResult) -> CaseReport<'_> {
+    let governing = case.governing();
+    CaseReport {
+        name: &case.name,
+        mode: governing.map(|c| c.mode.word()),
+        capacity: governing.map(|c| c.bears.low),
+        capacity_range: governing.map(|c| c.bears),
+        load: case.load,
+        unit: if case.is_torque { "N mm" } else { "N" },
+        reserve: case.reserve(),
+        reserve_typical: case.reserve_typical(),
+        wanted: case.wanted,
+        holds: case.holds(),
+        place: governing.map(|c| CasePlaceReport {
+            words: &c.place.words,
+            layer: c.place.layer,
+            z_mm: c.place.z_mm,
+            at_mm: c.place.at.map(|p| [p.x, p.y]),
+        }),
+        material: &case.material,
+        modes: case.capacities.iter().map(mode).collect(),
+        remarks: &case.remarks,
+        undetermined: case.undetermined.as_deref(),
+    }
+}
+
+fn mode(capacity: &Capacity) -> ModeReport<'_> {
+    ModeReport {
+        mode: capacity.mode.word(),
+        capacity: capacity.bears,
+        place: &capacity.place.words,
+        working: &capacity.working,
     }
 }
 

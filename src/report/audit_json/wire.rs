@@ -207,7 +207,47 @@ pub struct StopReport {
 #[derive(Debug, Serialize, JsonSchema)]
 pub struct StrengthReport<'a> {
     pub profile: Option<&'a str>,
-    pub cases: Vec<serde_json::Value>,
+    pub cases: Vec<CaseReport<'a>>,
+}
+
+/// A load case; forces in N, torques in N mm.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CaseReport<'a> {
+    pub name: &'a str,
+    pub mode: Option<&'static str>,
+    pub capacity: Option<f64>,
+    pub capacity_range: Option<crate::profile::Spread>,
+    pub load: f64,
+    pub unit: &'static str,
+    pub reserve: Option<f64>,
+    pub reserve_typical: Option<f64>,
+    pub wanted: f64,
+    pub holds: Option<crate::strength::Holds>,
+    #[serde(rename = "where")]
+    pub place: Option<CasePlaceReport<'a>>,
+    pub material: &'a str,
+    pub modes: Vec<ModeReport<'a>>,
+    pub remarks: &'a [String],
+    pub undetermined: Option<&'a str>,
+}
+
+/// Where a case governs.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct CasePlaceReport<'a> {
+    pub words: &'a str,
+    pub layer: Option<usize>,
+    pub z_mm: Option<f64>,
+    pub at_mm: Option<[f64; 2]>,
+}
+
+/// One mode of a case.
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct ModeReport<'a> {
+    pub mode: &'static str,
+    pub capacity: crate::profile::Spread,
+    #[serde(rename = "where")]
+    pub place: &'a str,
+    pub working: &'a str,
 }
 
 #[derive(Debug, Serialize, JsonSchema)]

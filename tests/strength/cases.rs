@@ -1,0 +1,127 @@
+//! Cases as a user meets them: places, side faces, bolts, roofs, heat, time and stops.
+
+use crate::specimen::{CORNER, Specimen, bar, isotropic, print, settings};
+use approx::assert_relative_eq;
+use beadwise::geom::Point;
+use beadwise::profile::Material;
+use beadwise::rebead::Body;
+use beadwise::rebead::drawing::hexagon;
+use beadwise::strength::{CaseResult, Holds, Mode};
+
+fn block() -> Specimen {
+    print(&[bar(40.0, 30.0, 12.0)], &settings(0.45, 3, 5, 0.2), 0.2, isotropic(40.0, 2000.0))
+}
+
+fn low(result: &CaseResult) -> f64 {
+    result.governing().unwrap_or_else(|| panic!("{result:?}")).bears.low
+}
+
+#[test]
+fn a_small_patch_over_the_core_is_weaker_than_one_over_the_walls() {
+    let block = block();
+    let middle = block.judge("press; force = 500; box = 4 x 4", 3.0);
+    let edge = block.judge("press; force = 500; box = 4 x 4; at = 33.2 x 32", 3.0);
+    assert!(low(&middle) < 0.6 * low(&edge), "{} {}", low(&middle), low(&edge));
+    let place = &middle.governing().expect("a mode").place;
+    assert!(place.z_mm.is_some_and(|z| z > 6.0 && z < 12.0) && place.layer.is_some(), "{place:?}");
+    assert!(middle.governing().is_some_and(|c| c.working.contains("MPa")));
+}
+
+#[test]
+fn the_whole_face_is_pressed_where_no_patch_is_named() {
+    let result = block().judge("press; force = 1 kN", 3.0);
+    assert!(result.remarks.iter().any(|r| r.contains("whole face")), "{:?}", result.remarks);
+    assert_eq!(result.undetermined, None);
+}
+
+#[test]
+fn a_side_is_pressed() {
+    let block = block();
+    let side = block.judge("press; force = 100; face = right; box = 8 x 6", 3.0);
+    assert_eq!(side.governing().map(|c| c.mode), Some(Mode::PressedFace), "{side:?}");
+    // A patch twice as long meets about twice the walls and lines behind it.
+    let longer = block.judge("press; force = 100; face = right; box = 16 x 6", 3.0);
+    assert!((1.5..2.4).contains(&(low(&longer) / low(&side))), "{} {}", low(&side), low(&longer));
+    let beside = block.judge("press; force = 100; face = right; box = 8 x 6; at = 90 x 6", 3.0);
+    assert!(beside.undetermined.is_some());
+}
+
+#[test]
+fn a_bolt_head_bears_on_what_lies_under_it() {
+    let result = block().judge("bearing; force = 1 kN; ring = 5.5 x 10", 3.0);
+    assert_eq!(result.governing().map(|c| c.mode), Some(Mode::Bearing));
+    let washer = block().judge("bearing; force = 1 kN; ring = 5.5 x 20", 3.0);
+    assert!(low(&washer) > 2.0 * low(&result));
+}
+
+#[test]
+fn a_nut_is_held_by_its_roof() {
+    // M6 nut (ISO 4032: 10 mm across flats, 5.2 high) under 2 mm of solid roof.
+    let middle = CORNER + Point::new(12.0, 11.0);
+    let body = bar(26.0, 24.0, 9.2).cut(2.0, 7.4, hexagon(middle, 10.2));
+    let part = print(&[body], &settings(0.45, 3, 30, 1.0), 0.2, isotropic(40.0, 2000.0));
+    let result = part.judge("pull-out; force = 500; insert = m6-nut", 3.0);
+    assert_eq!(result.undetermined, None, "pockets: {:?}", part.measures.pockets);
+    // F = τ U t with U = 2 √3 s = 34.64 mm and t = 1.8 mm; F = 4 π t² σ / 3.
+    let of = |mode| result.capacities.iter().find(|c| c.mode == mode).map(|c| c.bears.low).expect("a mode");
+    assert_relative_eq!(of(Mode::RoofShear), 40.0 * 34.641 * 1.8, max_relative = 0.05);
+    assert_relative_eq!(
+        of(Mode::RoofBending),
+        40.0 * 4.0 * std::f64::consts::PI * 1.8f64.powi(2) / 3.0,
+        max_relative = 0.08
+    );
+    let none = part.judge("pull-out; force = 500; insert = m12-nut", 3.0);
+    assert!(none.undetermined.as_deref().is_some_and(|why| why.contains("no pocket")), "{none:?}");
+}
+
+#[test]
+fn heat_and_time_take_strength_and_say_so() {
+    let bar = print(&[bar(40.0, 12.0, 4.0)], &settings(0.45, 4, 5, 0.3), 0.2, Material::load("pla").expect("a card"));
+    let cold = bar.judge("pull; force = 100; axis = x", 3.0);
+    let warm = bar.judge("pull; force = 100; axis = x; temperature = 39 C", 3.0);
+    // PLA softens at 55 °C: half-way from 23 °C half of the strength is left.
+    assert_relative_eq!(low(&warm) / low(&cold), 0.5, max_relative = 1e-6);
+    assert!(warm.remarks.iter().any(|r| r.contains("50 %")), "{:?}", warm.remarks);
+    let lasting = bar.judge("pull; force = 100; axis = x; lasting = true", 3.0);
+    assert_relative_eq!(low(&lasting) / low(&cold), 0.10, max_relative = 1e-6);
+    let soft = bar.judge("pull; force = 100; axis = x; temperature = 60 C", 3.0);
+    assert_eq!(soft.holds(), Some(Holds::WillNotHold));
+}
+
+#[test]
+fn reserve_and_answer_follow_the_load() {
+    let bar = print(&[bar(40.0, 12.0, 4.0)], &settings(0.45, 4, 5, 0.3), 0.2, isotropic(40.0, 2000.0));
+    let capacity = low(&bar.judge("pull; force = 100; axis = x", 3.0));
+    let at = |share: f64| bar.judge(&format!("pull; force = {} N; axis = x", capacity * share), 3.0).holds();
+    assert_eq!(at(0.32), Some(Holds::Holds));
+    assert_eq!(at(0.5), Some(Holds::AtTheLimit));
+    assert_eq!(at(1.1), Some(Holds::WillNotHold));
+    let mut unnamed = bar;
+    unnamed.setup.material = None;
+    let result = unnamed.judge("pull; force = 100; axis = x", 3.0);
+    assert!(result.undetermined.is_some() && result.holds().is_none());
+}
+
+#[test]
+fn walls_with_nothing_behind_them_buckle() {
+    let mut hollow = settings(0.45, 1, 4, 0.0);
+    hollow.core.density = 0.0;
+    let empty = print(&[bar(30.0, 24.0, 20.0)], &hollow, 0.2, isotropic(40.0, 2000.0));
+    let filled = print(&[bar(30.0, 24.0, 20.0)], &settings(0.45, 1, 4, 0.2), 0.2, isotropic(40.0, 2000.0));
+    let crush = |s: &Specimen| {
+        let result = s.judge("press; force = 100", 3.0);
+        result.capacities.iter().find(|c| c.mode == Mode::SectionCrush).map(|c| c.bears.low).expect("a section")
+    };
+    // One wall of 0.41 mm, 30 mm free: 4 π² E / (12 (1 - ν²)) (t / b)² is under 2 MPa of the 40 it could bear.
+    assert!(crush(&empty) < 0.1 * crush(&filled), "{} {}", crush(&empty), crush(&filled));
+}
+
+#[test]
+fn an_open_tube_is_refused_for_twisting() {
+    let mut open = settings(0.45, 2, 0, 0.0);
+    open.core.density = 0.0;
+    let body = Body::new(0).add(0.0, 20.0, crate::specimen::block(30.0, 24.0));
+    let tube = print(&[body], &open, 0.2, isotropic(40.0, 2000.0));
+    let result = tube.judge("twist; torque = 1 N m; axis = z", 3.0);
+    assert!(result.undetermined.as_deref().is_some_and(|why| why.contains("rack")), "{result:?}");
+}

@@ -1,0 +1,7 @@
+//! Capacities against theory, against published print tests, and against what shops see.
+
+mod cases;
+mod die;
+mod published;
+mod specimen;
+mod theory;
