@@ -1,14 +1,14 @@
 //! The way from bytes to measurements.
 
 use super::collect::Collector;
-use super::totals::Totals;
+use super::totals::{ToolTotals, Totals};
 use super::watch::Watch;
 use super::{FileFacts, PrintMeasures};
 use crate::deposit::{Depositor, Layer};
 use crate::diag::Severity;
 use crate::gcode::{self, Block};
 use crate::motion::{Motion, Step, Summary};
-use crate::profile::{Annotations, DwellUnit, Machine, Material};
+use crate::profile::{Annotations, Machine, Material};
 use std::collections::BTreeMap;
 
 /// What the user knows beside the file.
@@ -174,6 +174,7 @@ impl<'a> Run<'a> {
             return Err(MeasureError::NoDeposit { lines: summary.lines });
         }
         let collected = self.collector.finish();
+        let assumptions = assumptions(summary, &tools, self.setup);
         Ok(PrintMeasures {
             file: FileFacts {
                 bytes,
@@ -193,51 +194,28 @@ impl<'a> Run<'a> {
             deposit_box_mm: sums.box_mm,
             stops: sums.stops.clone(),
             diagnostics: summary.diagnostics.clone(),
-            assumptions: assumptions(summary),
+            assumptions,
         })
     }
 }
 
-/// Where dialects disagree and this file depends on it: what was taken to hold.
-fn assumptions(summary: &Summary) -> Vec<String> {
-    let mut said = Vec::new();
-    if summary.dwells_by_p > 0 {
-        let unit = match summary.dwell_unit {
-            DwellUnit::Milliseconds => "milliseconds",
-            DwellUnit::Seconds => "seconds",
-        };
-        said.push(format!(
-            "P of G4 ({} times) was read as {unit}; dwell_p in the machine profile says so",
-            summary.dwells_by_p
-        ));
-    }
-    if summary.extruder_mode_matters > 0 {
-        let does = if summary.g90_sets_extruder { "also set" } else { "did not set" };
-        said.push(format!("G90 and G91 {does} the extruder's mode; g90_sets_extruder in the machine profile says so"));
-    }
-    if summary.tools_beyond_machine > 0 {
-        said.push("the file uses more tools than the machine profile has; they were taken for tools".to_owned());
-    }
-    if summary.machine_calls > 0 {
-        said.push(format!(
-            "{} T numbers are no tools of this machine and were taken for calls of the machine",
-            summary.machine_calls
-        ));
-    }
+/// What was taken to hold because the file alone cannot say: the filament, and what dialects disagree about.
+fn assumptions(summary: &Summary, tools: &[ToolTotals], setup: &Setup) -> Vec<String> {
+    let mut said: Vec<String> = tools
+        .iter()
+        .map(|t| {
+            let from_card = setup.material(t.tool).is_some_and(|m| m.filament_mm.is_some());
+            let origin = if from_card { "the material card" } else { "the machine profile" };
+            format!(
+                "tool {} was taken to feed filament of {:.2} mm ({origin}); another diameter makes other widths",
+                t.tool,
+                setup.filament_mm(t.tool)
+            )
+        })
+        .collect();
+    said.extend(summary.dialect());
     if summary.lines_after_end > 0 {
         said.push(format!("{} lines after the end of the program never run", summary.lines_after_end));
-    }
-    if summary.block_delete_lines > 0 {
-        said.push(format!(
-            "{} lines that a block-delete switch would leave out were obeyed",
-            summary.block_delete_lines
-        ));
-    }
-    if summary.unmeasured_flow_moves > 0 {
-        said.push(format!(
-            "{} moves switch the flow on without saying how much: their plastic is not known and not counted",
-            summary.unmeasured_flow_moves
-        ));
     }
     said
 }
