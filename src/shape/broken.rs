@@ -23,8 +23,16 @@ const EARLY_STOP: f64 = 2.2;
 /// One end at least points at the other: cosine of 25 degrees.
 const STRAIGHT_ON: f64 = 0.906;
 
+/// At an early stop a corner may lie between the ends, but the path does not turn back as fill does at a wall:
+/// cosine of 134 degrees.
+const TURNS_BACK: f64 = -0.7;
+
 /// Ends point at each other within this angle: cosine of 40 degrees.
 const POINTS_AT: f64 = 0.766;
+
+/// At least this share of the full turn lies within the strands (a square broken at one corner and begun at
+/// another has half of it within).
+const TURN_WITHIN: f64 = 0.4;
 
 /// The loops that strands not in `used` make.
 pub(super) fn broken_loops(layer: &Layer, used: &[bool]) -> Vec<Loop> {
@@ -74,8 +82,12 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
 
 /// Whether the strands go once round, are no zigzag, and point at each other over what is missing.
 fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f64) -> bool {
-    let lone = strands.start() == strands.end();
-    let (ring, areas) = ring_of(layer, &strands.collect::<Vec<_>>());
+    let members: Vec<usize> = strands.collect();
+    let lone = members.len() == 1;
+    let (ring, areas) = ring_of(layer, &members);
+    if !turns_within(layer, &members) {
+        return false;
+    }
     let count = ring.len();
     if count < 3 {
         return false;
@@ -85,11 +97,26 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
         let (before, after) = (ring[i] - ring[(i + count - 1) % count], ring[(i + 2) % count] - ring[(i + 1) % count]);
         let (Some(c), Some(b), Some(a)) = (chord.unit(), before.unit(), after.unit()) else { return false };
         let (from, to) = (c.dot(b), c.dot(a));
-        let stops_early = lone && chord.length() <= EARLY_STOP * width_mm && from.max(to) > STRAIGHT_ON;
+        let onwards = from.max(to) > STRAIGHT_ON && from.min(to) > TURNS_BACK;
+        let stops_early = lone && chord.length() <= EARLY_STOP * width_mm && onwards;
         stops_early || from.min(to) > POINTS_AT
     };
     let meets = |i: usize| ring[i].distance(ring[(i + 1) % count]) <= ENDS_MEET * width_mm;
     (0..count).all(|i| areas[i].is_some() || meets(i) || points_at(i)) && goes_round_once(&ring, width_mm)
+}
+
+/// Whether a good part of the full turn lies within the strands. Lines of fill that meet, or lie side by side,
+/// can go round too, but turn only where one ends and the next begins.
+fn turns_within(layer: &Layer, strands: &[usize]) -> bool {
+    let turn_of = |&strand: &usize| -> f64 {
+        let beads = layer.strand_beads(&layer.strands[strand]);
+        let turn = |pair: &[crate::deposit::Bead]| {
+            let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
+            before.cross(after).atan2(before.dot(after))
+        };
+        beads.windows(2).map(turn).sum()
+    };
+    strands.iter().map(turn_of).sum::<f64>().abs() > TURN_WITHIN * std::f64::consts::TAU
 }
 
 /// Whether the corners turn once round in all, as those of a simple loop do, and it does not run to and fro.

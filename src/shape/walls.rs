@@ -231,7 +231,9 @@ impl<'a> WallProbe<'a> {
         let typical = median_of(samples.iter().map(|s| s.thickness_mm).collect()).unwrap_or(0.0);
         let zone = typical + self.width_mm;
         for (sample, &s) in samples.iter_mut().zip(&spots) {
-            if track.bends_near(s, zone, 0.5 * self.width_mm) {
+            if track.bends_near(s, zone, 0.5 * self.width_mm, |turn| turn.abs() > CORNER_TURN)
+                || track.bends_near(s, zone, typical, |turn| turn > TIGHT_TURN)
+            {
                 sample.corner = true;
                 let (at, inward) = track.place(s, 0.25 * self.width_mm);
                 if let Some(c) = self.walk(at, inward).filter(|c| c.count > sample.count) {
@@ -266,6 +268,10 @@ const SAMPLE_STEP_MM: f64 = 1.0;
 
 /// An edge that turns more than this is a corner, radians (30 degrees).
 const CORNER_TURN: f64 = 0.52;
+
+/// An outward edge that turns more than this over as long as the walls are thick is rounded more tightly than they are
+/// thick: the inner ones come to a sharp corner and cross the rays (geometry: turn = length / radius).
+const TIGHT_TURN: f64 = 1.0;
 
 impl<'a> Track<'a> {
     fn new(ring: &'a Ring) -> Self {
@@ -311,17 +317,18 @@ impl<'a> Track<'a> {
         (self.point(s), chord.unit().unwrap_or(Point::new(1.0, 0.0)).left())
     }
 
-    /// Whether within `zone_mm` along the ring there is a stretch of `window_mm` that turns like a corner.
-    fn bends_near(&self, s: f64, zone_mm: f64, window_mm: f64) -> bool {
+    /// Whether within `zone_mm` along the ring there is a stretch of `window_mm` whose turn (radians, left
+    /// positive) is `too_much`.
+    fn bends_near(&self, s: f64, zone_mm: f64, window_mm: f64, too_much: impl Fn(f64) -> bool) -> bool {
         let length = self.length();
         if zone_mm * 2.0 >= length {
-            return self.turns.iter().any(|t| t.abs() > CORNER_TURN);
+            return self.turns.iter().any(|t| too_much(*t));
         }
         let mut recent: Vec<(f64, f64)> = Vec::new();
         for (station, turn) in self.corners_between(s - zone_mm, s + zone_mm) {
             recent.push((station, turn));
             let turned: f64 = recent.iter().filter(|r| station - r.0 <= window_mm).map(|r| r.1).sum();
-            if turned.abs() > CORNER_TURN {
+            if too_much(turned) {
                 return true;
             }
         }
