@@ -47,7 +47,13 @@ pub fn core_lines(region: &[Polygon], core: &CoreFill, pitch_mm: f64, layer: usi
     let crossed = core.lie == Lie::Crossed && odd;
     let turned = |by_deg: f64| core.angle_deg + if crossed { by_deg } else { 0.0 };
     let one = pitch_mm / core.density;
-    let straight = |angle_deg: f64, apart: f64| family_lines(region, core, angle_deg, apart, anchor);
+    // Joins run along the walls, a whole pitch off the last of them; separate lines end half a pitch off.
+    let joined = if core.joined { offset(region, -0.5 * pitch_mm) } else { Vec::new() };
+    let straight = |angle_deg: f64, apart: f64| {
+        let across = direction(angle_deg).left();
+        let family = Family { angle_deg, pitch_mm: apart, phase_mm: anchor.dot(across) };
+        if core.joined { joined_lines(&joined, family, region) } else { separate_lines(region, family) }
+    };
     match core.pattern {
         Pattern::Straight => straight(turned(90.0), one),
         Pattern::Grid => {
@@ -68,12 +74,6 @@ pub fn core_lines(region: &[Polygon], core: &CoreFill, pitch_mm: f64, layer: usi
         }
         Pattern::Wavy => wavy_lines(region, one, turned(90.0), anchor),
     }
-}
-
-fn family_lines(region: &[Polygon], core: &CoreFill, angle_deg: f64, apart_mm: f64, anchor: Point) -> Lines {
-    let across = direction(angle_deg).left();
-    let family = Family { angle_deg, pitch_mm: apart_mm, phase_mm: anchor.dot(across) };
-    if core.joined { joined_lines(region, family, region) } else { separate_lines(region, family) }
 }
 
 fn direction(angle_deg: f64) -> Point {

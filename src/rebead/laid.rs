@@ -1,7 +1,7 @@
 //! What has been laid: layers of strands, and the same as the other rooms' layers of beads.
 
-use super::settings::{Settings, bead_width_mm};
-use crate::deposit::{Bead, Layer, LayerKind, Strand};
+use super::settings::Settings;
+use crate::deposit::{Bead, Layer, LayerKind, Strand, width_mm};
 use crate::geom::{Point, Polygon};
 use crate::profile::Role;
 
@@ -156,7 +156,7 @@ fn layer_of_beads(laid: &LaidLayer, line: &mut u64) -> Layer {
                 z_mm: laid.z_mm - below,
                 length_mm,
                 area_mm2,
-                width_mm: bead_width_mm(area_mm2, laid.height_mm),
+                width_mm: width_mm(area_mm2, laid.height_mm),
                 time_s: length_mm / strand.speed_mm_s,
                 line: *line,
             });

@@ -31,8 +31,6 @@ pub use dialect::{Dialect, Words};
 pub use laid::{Laid, LaidLayer, LaidStrand};
 pub use lay::lay;
 pub use part::{Body, Prism, Slice, slice, slice_at};
-pub use settings::{
-    CoreFill, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder, bead_area_mm2, bead_width_mm,
-};
+pub use settings::{CoreFill, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder};
 pub use truth::{Pocket, TrueFlaw, TrueLayer, TruePocket, Truth};
 pub use write::write;

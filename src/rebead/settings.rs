@@ -1,5 +1,6 @@
 //! How a part is to be laid: walls, skins, core, order, speeds.
 
+use crate::deposit::section_mm2;
 use crate::geom::Point;
 use crate::profile::Role;
 use std::ops::RangeInclusive;
@@ -77,7 +78,7 @@ impl Settings {
     /// Section of a full-width bead in a layer of this height, mm².
     #[must_use]
     pub fn bead_area_mm2(&self, height_mm: f64) -> f64 {
-        bead_area_mm2(self.bead_width_mm, height_mm)
+        section_mm2(self.bead_width_mm, height_mm)
     }
 
     /// Distance between neighbouring beads that fills a layer of this height completely, mm.
@@ -102,24 +103,6 @@ impl Settings {
         });
         fewer.unwrap_or(self.walls)
     }
-}
-
-/// Section of a bead: a rectangle with half-round ends, `(w - h) h + pi h² / 4`; a round thread where it is
-/// no wider than tall. mm².
-#[must_use]
-pub fn bead_area_mm2(width_mm: f64, height_mm: f64) -> f64 {
-    if width_mm > height_mm {
-        (width_mm - height_mm) * height_mm + std::f64::consts::FRAC_PI_4 * height_mm * height_mm
-    } else {
-        std::f64::consts::FRAC_PI_4 * width_mm * width_mm
-    }
-}
-
-/// Width of a bead from its section: the inverse of [`bead_area_mm2`]. mm.
-#[must_use]
-pub fn bead_width_mm(area_mm2: f64, height_mm: f64) -> f64 {
-    let width = area_mm2 / height_mm + height_mm * (1.0 - std::f64::consts::FRAC_PI_4);
-    if width > height_mm { width } else { 2.0 * (area_mm2 / std::f64::consts::PI).sqrt() }
 }
 
 /// What fills the inside of a part.
@@ -309,16 +292,9 @@ mod tests {
     use approx::assert_relative_eq;
 
     #[test]
-    fn width_and_section_are_inverse() {
-        for (w, h) in [(0.45, 0.2), (0.4, 0.3), (0.8, 0.12), (0.2, 0.3)] {
-            assert_relative_eq!(bead_width_mm(bead_area_mm2(w, h), h), w, epsilon = 1e-12);
-        }
-    }
-
-    #[test]
     fn section_of_a_usual_bead() {
         // By hand: 0.25 x 0.2 + pi x 0.01 = 0.081416.
-        assert_relative_eq!(bead_area_mm2(0.45, 0.2), 0.081_415_926, epsilon = 1e-8);
+        assert_relative_eq!(Settings::default().bead_area_mm2(0.2), 0.081_415_926, epsilon = 1e-8);
         assert_relative_eq!(Settings::default().pitch_mm(0.2), 0.407_079_63, epsilon = 1e-7);
     }
 }

@@ -50,6 +50,10 @@ pub struct TrueLayer {
     pub outline_mm2: f64,
     /// Walls asked for.
     pub walls: u32,
+    /// Area of the sparse core, mm².
+    pub core_mm2: f64,
+    /// Area of skins and other solid fill within the walls, mm².
+    pub solid_mm2: f64,
     /// Share of the sparse core that is filled.
     pub core_density: Option<f64>,
 }
@@ -152,6 +156,8 @@ fn true_layers(laid: &Laid) -> Vec<TrueLayer> {
         part_mm3: rounded(layer.part_mm3(), 4),
         outline_mm2: rounded(layer.outline.iter().map(Polygon::area_mm2).sum(), 4),
         walls: layer.walls,
+        core_mm2: rounded(layer.core_mm2, 4),
+        solid_mm2: rounded(layer.solid_mm2, 4),
         core_density: layer.core_density().map(|d| rounded(d, 4)),
     };
     laid.layers.iter().map(of).collect()
