@@ -59,7 +59,7 @@ fn flaw(draw: &mut Draw, outer: &[Point], walls: u32) -> Flaw {
 fn findings(case: &Case) -> Result<Vec<Finding>, String> {
     let setup = setup()?;
     let measures = measured(&case.gcode)?;
-    let context = AuditContext { measures: &measures, setup: &setup, strength: None };
+    let context = AuditContext { measures: &measures, setup: &setup, strength: None, cases: &[] };
     Ok(audit_print(&context).findings.into_iter().filter(|f| FAULTS.contains(&f.code)).collect())
 }
 
