@@ -1,6 +1,7 @@
 //! `beadwise load` and `beadwise profiles` seen from outside.
 
-use std::process::{Command, Output};
+use std::io::Write;
+use std::process::{Command, Output, Stdio};
 
 fn beadwise(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_beadwise")).args(arguments).output().expect("the program runs")
@@ -233,4 +234,24 @@ fn compare_shows_the_reserve_of_every_slice() {
     for part in ["load: bearing press", "reserve", "for each gram", "for each hour"] {
         assert!(said.contains(part), "{part} is missing in\n{said}");
     }
+}
+
+#[test]
+fn a_case_is_piped_from_load_to_audit() {
+    let case = text(&[&FLANGE[..], &["--format", "case"]].concat());
+    let mut audit = Command::new(env!("CARGO_BIN_EXE_beadwise"))
+        .args(["audit", "sample-gcode/bearing-drift.gcode", "--material", "petg", "--load", "-", "--format", "json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    audit.stdin.take().expect("a pipe").write_all(case.as_bytes()).expect("written");
+    let out = audit.wait_with_output().expect("it ends");
+    let value: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    assert_eq!(value["strength"]["cases"][0]["name"], "flange");
+    approx::assert_relative_eq!(
+        value["strength"]["cases"][0]["load"].as_f64().expect("a load"),
+        5529.2,
+        max_relative = 1e-4
+    );
 }

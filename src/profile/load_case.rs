@@ -386,7 +386,9 @@ mod tests {
     fn a_case_with_units() {
         let cases = read(PRESS).unwrap();
         assert_eq!(cases.case[0].force_n, Some(6800.0));
-        assert_eq!(cases.case[0].ring_mm, Some([25.8, 30.48]));
+        let [inner, outer] = cases.case[0].ring_mm.unwrap();
+        approx::assert_relative_eq!(inner, 25.8);
+        approx::assert_relative_eq!(outer, 30.48, max_relative = 1e-12);
         assert_eq!((cases.case[0].face, cases.case[0].lasting), (Face::Top, false));
     }
 

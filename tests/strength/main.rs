@@ -1,6 +1,7 @@
 //! Capacities against theory, against published print tests, and against what shops see.
 
 mod cases;
+mod cells;
 mod die;
 mod published;
 mod specimen;

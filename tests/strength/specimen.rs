@@ -26,9 +26,20 @@ pub fn isotropic(strength: f64, stiffness: f64) -> Material {
 
 /// Lays bodies in even layers, writes them down without comments, and measures what the file says.
 pub fn print(bodies: &[Body], settings: &Settings, height_mm: f64, material: Material) -> Specimen {
+    print_as(&Dialect::default(), bodies, settings, height_mm, material)
+}
+
+/// The same in a dialect of choice.
+pub fn print_as(
+    dialect: &Dialect,
+    bodies: &[Body],
+    settings: &Settings,
+    height_mm: f64,
+    material: Material,
+) -> Specimen {
     let machine: Machine = read_profile("name = 'bench'\n", "bench").unwrap_or_else(|e| panic!("{e}"));
     let laid = lay(&slice(bodies, height_mm, height_mm), settings);
-    let gcode = write(&laid, &Dialect::default(), &machine.limits);
+    let gcode = write(&laid, dialect, &machine.limits);
     let setup = Setup {
         machine,
         materials: BTreeMap::new(),
