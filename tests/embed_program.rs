@@ -129,3 +129,22 @@ fn slips_are_usage_errors_and_change_nothing() {
     assert_eq!(names(folder.path()), ["empty.gcode", "part.gcode"]);
     assert_eq!(fs::read(folder.path().join("part.gcode")).expect("the original"), sample("bearing-drift.gcode"));
 }
+
+#[test]
+fn a_shop_has_its_own_inserts_and_may_think_in_inches() {
+    let folder = folder_with("magnet-tray.gcode");
+    fs::create_dir_all(folder.path().join("ours/inserts")).expect("a folder");
+    fs::write(folder.path().join("beadwise.toml"), "units = \"inch\"\nprofiles = [\"ours\"]\n").expect("a file");
+    let own = "[[insert]]\nname = \"felt-dot\"\nshape = \"disc\"\ndiameter_mm = 5.9\nheight_mm = 1.8\n";
+    fs::write(folder.path().join("ours/inserts/soft.toml"), own).expect("a file");
+    let listed = beadwise(folder.path(), &["embed", "part.gcode"]);
+    assert!(text(&listed.stdout).contains("felt-dot"), "{}{}", text(&listed.stdout), text(&listed.stderr));
+    // 6.2 mm is 0.244 in.
+    assert!(text(&listed.stdout).contains("round 0.244 in"), "{}", text(&listed.stdout));
+    let made = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "felt-dot", "--dry-run"]);
+    assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));
+    let refused = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "disc-10x3", "--dry-run"]);
+    assert!(text(&refused.stderr).contains("disc-10x3 is 0.150 in too wide"), "{}", text(&refused.stderr));
+    let high = beadwise(folder.path(), &["embed", "part.gcode", "--at-z", "1/8 in", "--dry-run"]);
+    assert!(text(&high.stdout).contains("after layer 14 (z 0.118)"), "{}{}", text(&high.stdout), text(&high.stderr));
+}

@@ -77,6 +77,26 @@ fn loads_are_what_the_schema_says() {
 }
 
 #[test]
+fn stops_are_what_the_schema_says() {
+    let schema = schema("embed");
+    let tray = ["embed", "sample-gcode/magnet-tray.gcode", "--format", "json"];
+    let listed = json(&tray);
+    holds(&schema, &listed, "pockets");
+    assert_eq!(listed["pockets"][0]["windows"][0]["insert"], "disc-6x2");
+    let made = json(&[&tray[..], &["--insert", "disc-6x2"]].concat());
+    holds(&schema, &made, "stops");
+    assert_eq!(made["inserts"].as_array().map(Vec::len), Some(8));
+    let lines = made["stops"][0]["gcode"].as_array().expect("its lines");
+    assert!(lines.iter().any(|line| line == "M0"), "{lines:?}");
+    let [first, last] = [0, 1].map(|end| made["stops"][0]["lines"][end].as_u64().expect("a line"));
+    assert_eq!(lines.len() as u64, last - first + 1);
+    assert!(made["proof"]["beads"].as_u64() > Some(1000));
+    let refused = json(&[&tray[..], &["--insert", "disc-10x3"]].concat());
+    holds(&schema, &refused, "a refusal");
+    assert!(refused["refused"].as_str().is_some_and(|why| why.contains("3.80 mm too wide")));
+}
+
+#[test]
 fn a_schema_refuses_what_is_not_so() {
     let schema = schema("audit");
     let mut audit = json(&["audit", "sample-gcode/rotor-gauge.gcode", "--format", "json"]);

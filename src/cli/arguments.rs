@@ -2,7 +2,7 @@
 
 use super::checks::CheckArguments;
 use super::terminal::Color;
-use beadwise::units::System;
+use beadwise::units::{Length, System};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -117,6 +117,9 @@ pub struct PrintArguments {
     /// Material: a built-in card or a TOML file; for one tool of several write TOOL=NAME.
     #[arg(long = "material", value_name = "[TOOL=]NAME|FILE")]
     pub materials: Vec<String>,
+    /// In a zip package with several G-code files: which one.
+    #[arg(long, value_name = "NAME")]
+    pub member: Option<String>,
 }
 
 /// How to answer.
@@ -151,7 +154,7 @@ impl From<Units> for System {
 /// `beadwise audit`.
 #[derive(Debug, Clone, Args)]
 pub struct AuditArguments {
-    /// G-code files, or - for standard input.
+    /// G-code files or zip packages that hold one, or - for standard input.
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
     #[command(flatten)]
@@ -190,6 +193,15 @@ pub struct CompareArguments {
     pub report: Option<PathBuf>,
 }
 
+/// How `embed` answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum EmbedFormat {
+    /// For people.
+    Text,
+    /// For programs; the keys are a contract.
+    Json,
+}
+
 /// `beadwise embed`.
 #[derive(Debug, Clone, Args)]
 #[command(after_help = EMBED_EXAMPLES)]
@@ -201,15 +213,15 @@ pub struct EmbedArguments {
     /// Put this into one pocket, by the pocket's name in the list.
     #[arg(long = "pocket", value_name = "POCKET=INSERT")]
     pub pockets: Vec<String>,
-    /// Room an insert must have sideways, mm; 0.1 unless you say otherwise.
-    #[arg(long = "clearance", value_name = "MM", allow_negative_numbers = true)]
-    pub clearance_mm: Option<f64>,
+    /// Room an insert must have sideways, such as 0.2 or "0.008 in"; 0.1 mm unless you say otherwise.
+    #[arg(long, value_name = "LENGTH", allow_negative_numbers = true)]
+    pub clearance: Option<Length>,
     /// Stop after this layer, counted from 0 at the bed; for changing colour or material, or a closer look.
     #[arg(long = "at-layer", visible_alias = "stop-at-layer", value_name = "N")]
     pub layers: Vec<usize>,
-    /// Stop after the last layer whose top is at or below this height, mm.
-    #[arg(long = "at-z", visible_alias = "stop-at-z", value_name = "MM", allow_negative_numbers = true)]
-    pub heights_mm: Vec<f64>,
+    /// Stop after the last layer whose top is at or below this height, such as 12.4 (mm) or "1/2 in".
+    #[arg(long = "at-z", visible_alias = "stop-at-z", value_name = "LENGTH", allow_negative_numbers = true)]
+    pub heights: Vec<Length>,
     /// What else the person at the stops is told, such as which pole of a magnet goes up.
     #[arg(long = "note", value_name = "TEXT")]
     pub notes: Vec<String>,
@@ -223,14 +235,17 @@ pub struct EmbedArguments {
     #[arg(long, requires = "in_place")]
     pub no_copy: bool,
     /// Take all stops out again.
-    #[arg(long, conflicts_with_all = ["inserts", "pockets", "layers", "heights_mm", "notes"])]
+    #[arg(long, conflicts_with_all = ["inserts", "pockets", "layers", "heights", "notes"])]
     pub undo: bool,
     /// Show the new lines in their surroundings and write nothing.
     #[arg(long)]
     pub dry_run: bool,
+    /// Text for people, or JSON for programs.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: EmbedFormat,
     #[command(flatten)]
     pub print: PrintArguments,
-    /// The G-code file, or - for standard input.
+    /// The G-code file or a zip package that holds one, or - for standard input.
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 }
@@ -239,6 +254,11 @@ impl EmbedArguments {
     /// Somewhere to write was named.
     pub fn writes(&self) -> bool {
         self.output.is_some() || self.in_place
+    }
+
+    /// The new file goes to standard output.
+    pub fn to_output(&self) -> bool {
+        self.output.as_deref().is_some_and(|path| path.as_os_str() == "-")
     }
 }
 

@@ -1,6 +1,6 @@
 //! `beadwise audit`.
 
-use super::arguments::{AuditArguments, Format};
+use super::arguments::{AuditArguments, Format, PrintArguments};
 use super::checks::Checks;
 use super::outcome::{Outcome, Trouble};
 use super::shop::ShopDefaults;
@@ -9,7 +9,7 @@ use super::{page, progress, setup};
 use beadwise::audit::{AuditContext, audit_print};
 use beadwise::measure::{Setup, measure_print};
 use beadwise::report::{AuditedFile, Paint, Summary, audit_json, audit_line, audit_text, verdict_text};
-use beadwise::source::{Source, read_path, read_stream};
+use beadwise::source::{Source, read_member, read_stream};
 use beadwise::strength::check_cases;
 use std::path::Path;
 
@@ -76,7 +76,7 @@ impl Job<'_> {
     }
 
     fn audit(&self, path: &Path, summary: &mut Summary) -> Result<Outcome, Trouble> {
-        let source = read_source(path)?;
+        let source = read_source(path, &self.asked.print)?;
         let mut file = audit_source(&source, self.setup, self.checks, self.terminal)?;
         let outcome = if file.audit.verdict.refuses() { Outcome::Refused } else { Outcome::Fine };
         let print = &self.asked.print;
@@ -139,10 +139,11 @@ pub fn audit_source(
     })
 }
 
-/// Reads a file, or standard input for `-`.
-pub fn read_source(path: &Path) -> Result<Source, Trouble> {
+/// Reads a file, or standard input for `-`; of a zip package, the member that was asked for.
+pub fn read_source(path: &Path, print: &PrintArguments) -> Result<Source, Trouble> {
+    let member = print.member.as_deref();
     if path.as_os_str() == "-" {
-        return Ok(read_stream("standard input", &mut std::io::stdin().lock())?);
+        return Ok(read_stream("standard input", &mut std::io::stdin().lock(), member)?);
     }
-    Ok(read_path(path)?)
+    Ok(read_member(path, member)?)
 }

@@ -15,7 +15,7 @@ pub fn run(asked: &CompareArguments, shop: &ShopDefaults, terminal: &Terminal) -
     let checks = asked.checks.load(shop)?;
     let mut files = Vec::new();
     for path in &asked.files {
-        files.push(audit_source(&read_source(path)?, &setup, &checks, terminal)?);
+        files.push(audit_source(&read_source(path, &asked.print)?, &setup, &checks, terminal)?);
     }
     let refused = files.iter().any(|file| file.audit.verdict.refuses());
     let slices = files

@@ -1,5 +1,6 @@
 //! What to think about before hardware is sealed in: heat at a magnet, the roof's bridge, room above.
 
+use super::decimal::small_length;
 use super::hardware::Seating;
 use super::heat::Heat;
 use crate::diag::Severity;
@@ -32,11 +33,13 @@ pub(super) fn consider(
         }
         let head_room_mm = seat.fit.head_room_mm;
         if pocket.size_mm > BRIDGE_MM && head_room_mm > CARRIED_MM {
-            let message = format!("the roof of {name} has to bridge {:.1} mm; it may sag", pocket.size_mm);
+            let span = small_length(pocket.size_mm, seating.units);
+            let message = format!("the roof of {name} has to bridge {span}; it may sag");
             seating.warn(Severity::Warning, "bridge", message, "lay a thin disc on the insert, up to the layer's top");
         }
         if head_room_mm > RATTLE_MM {
-            let message = format!("{insert} has {head_room_mm:.2} mm room above it in {name} and may rattle");
+            let room = small_length(head_room_mm, seating.units);
+            let message = format!("{insert} has {room} room above it in {name} and may rattle");
             seating.warn(Severity::Note, "loose-insert", message, "fix it with a drop of glue, or choose a taller one");
         }
     }

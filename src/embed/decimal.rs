@@ -1,5 +1,9 @@
 //! Numbers as G-code writes them.
 
+use crate::units::System;
+
+/// Millimetres in an inch (exact, international yard and pound agreement 1959).
+const MM_PER_INCH: f64 = 25.4;
 /// Errors below this are none, in whatever unit the word has.
 const NO_ERROR: f64 = 1e-9;
 
@@ -14,6 +18,14 @@ pub(super) fn exact(value: f64) -> String {
 /// `value` with at most this many decimals.
 pub(super) fn rounded(value: f64, decimals: usize) -> String {
     trimmed(&format!("{value:.decimals$}"))
+}
+
+/// A small length for people, to a hundredth of a millimetre or a thousandth of an inch.
+pub(super) fn small_length(mm: f64, units: System) -> String {
+    match units {
+        System::Metric => format!("{mm:.2} mm"),
+        System::Inch => format!("{:.3} in", mm / MM_PER_INCH),
+    }
 }
 
 /// Without zeros after the last digit that counts, and without a minus before nothing.
@@ -36,5 +48,7 @@ mod tests {
         assert_eq!(rounded(12.345_678, 3), "12.346");
         assert_eq!(rounded(-0.000_01, 3), "0");
         assert_eq!(rounded(40.0, 0), "40");
+        assert_eq!(small_length(0.8, System::Metric), "0.80 mm");
+        assert_eq!(small_length(0.8, System::Inch), "0.031 in");
     }
 }

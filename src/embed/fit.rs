@@ -11,10 +11,12 @@
 //!   latest stop:   the last layer through whose opening the insert still passes
 //! ```
 
+use super::decimal::small_length;
 use super::room::{opening_room_mm, pocket_room_mm};
 use crate::profile::Insert;
 use crate::shape::Access;
 use crate::shape::Pocket;
+use crate::units::System;
 
 /// How much an insert may stand above a layer's top and count as level with it, mm: a tenth of a layer.
 const LEVEL_MM: f64 = 0.02;
@@ -86,24 +88,26 @@ pub enum Misfit {
 impl Misfit {
     /// The reason in words, for an insert of this name.
     #[must_use]
-    pub fn say(&self, insert: &str) -> String {
+    pub fn say(&self, insert: &str, units: System) -> String {
+        let length = |mm| small_length(mm, units);
         match *self {
             Self::NoSizes => format!("{insert} has no sizes to compare"),
             Self::Open(access) => {
                 format!("open at the {}: {insert} goes in after printing, without a stop", access.word())
             }
-            Self::TooWide { room_mm, .. } if room_mm < 0.0 => format!("{insert} is {:.2} mm too wide", -room_mm),
+            Self::TooWide { room_mm, .. } if room_mm < 0.0 => format!("{insert} is {} too wide", length(-room_mm)),
             Self::TooWide { room_mm, asked_mm } => {
-                let short_mm = asked_mm - room_mm;
-                format!("{insert} has {room_mm:.2} mm room beside it, {short_mm:.2} mm less than asked for")
+                let short = length(asked_mm - room_mm);
+                format!("{insert} has {} room beside it, {short} less than asked for", length(room_mm))
             }
             Self::Proud { by_mm, latest } => format!(
-                "{insert} would stand {by_mm:.2} mm proud after layer {latest}, the last through which it goes in, \
-                 and the nozzle would hit it"
+                "{insert} would stand {} proud after layer {latest}, the last through which it goes in, \
+                 and the nozzle would hit it",
+                length(by_mm)
             ),
             Self::Low { head_room_mm, asked_mm } => {
-                let short_mm = asked_mm - head_room_mm;
-                format!("{insert} has {head_room_mm:.2} mm room above it, {short_mm:.2} mm less than asked for")
+                let short = length(asked_mm - head_room_mm);
+                format!("{insert} has {} room above it, {short} less than asked for", length(head_room_mm))
             }
             Self::NoLayer => "its layers are not known".to_owned(),
         }
@@ -211,9 +215,10 @@ mod tests {
         assert!((room_mm + 0.3).abs() < 1e-9);
         let Err(proud @ Misfit::Proud { by_mm, latest: 20 }) = fit_of("disc 6x3", &straight) else { panic!() };
         assert!((by_mm - 0.8).abs() < 1e-9);
-        assert!(proud.say("disc-6x3").starts_with("disc-6x3 would stand 0.80 mm proud after layer 20"));
+        assert!(proud.say("disc-6x3", System::Metric).starts_with("disc-6x3 would stand 0.80 mm proud after layer 20"));
         let Err(tight @ Misfit::TooWide { .. }) = fit_of("disc 6.15x2", &straight) else { panic!() };
-        assert_eq!(tight.say("disc"), "disc has 0.05 mm room beside it, 0.05 mm less than asked for");
+        assert_eq!(proud.say("disc", System::Inch).get(..31), Some("disc would stand 0.031 in proud"));
+        assert_eq!(tight.say("disc", System::Metric), "disc has 0.05 mm room beside it, 0.05 mm less than asked for");
     }
 
     #[test]

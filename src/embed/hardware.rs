@@ -1,6 +1,7 @@
 //! Which insert goes into which pocket, and what the person at the stop must know.
 
 use super::EmbedError;
+use super::decimal::small_length;
 use super::fit::{Asked, Fit, Misfit, fit};
 use super::plan::{Place, StopRequest};
 use crate::diag::{Diagnostic, Severity};
@@ -10,6 +11,7 @@ use crate::shape::Access;
 use crate::shape::Pocket;
 use crate::shape::PocketShape;
 use crate::shape::pocket_id;
+use crate::units::System;
 use std::collections::BTreeMap;
 
 /// An insert with more room than this, and than this share of its width, is not meant for a pocket, mm.
@@ -38,6 +40,8 @@ pub struct Seating {
     pub left: Vec<(usize, String)>,
     /// Things to think about before printing.
     pub warnings: Vec<Diagnostic>,
+    /// What its words measure in.
+    pub units: System,
 }
 
 /// What is asked for.
@@ -49,6 +53,8 @@ pub struct Wish {
     pub by_pocket: Vec<(String, Insert)>,
     /// The room they must have.
     pub asked: Asked,
+    /// What to measure in when something does not go in.
+    pub units: System,
 }
 
 /// Gives each pocket the insert that is asked for it, or of the others the one that fits it best.
@@ -57,7 +63,7 @@ pub struct Wish {
 /// [`EmbedError`] when a named pocket is not there or its insert does not go in, or when nothing goes in anywhere:
 /// half of what was asked is never done in silence.
 pub fn seat(pockets: &[Pocket], wish: &Wish) -> Result<Seating, EmbedError> {
-    let mut seating = Seating::default();
+    let mut seating = Seating { units: wish.units, ..Seating::default() };
     let mut named = BTreeMap::new();
     for (name, insert) in &wish.by_pocket {
         let index = (0..pockets.len())
@@ -68,7 +74,7 @@ pub fn seat(pockets: &[Pocket], wish: &Wish) -> Result<Seating, EmbedError> {
     for (index, pocket) in pockets.iter().enumerate() {
         if let Some(insert) = named.get(&index) {
             let fit = fit(insert, pocket, wish.asked).map_err(|misfit| EmbedError::Misfit {
-                reasons: format!("{}: {}", pocket_id(index), misfit.say(&insert.name)),
+                reasons: format!("{}: {}", pocket_id(index), misfit.say(&insert.name, wish.units)),
             })?;
             seating.seats.push(Seat { pocket: index, insert: (*insert).clone(), fit });
         } else {
@@ -97,10 +103,12 @@ fn best(index: usize, pocket: &Pocket, wish: &Wish) -> Result<Seat, String> {
                 }
             }
             Ok(fit) => reasons.push(format!(
-                "{} would lie loose, with {:.2} mm room beside and {:.2} mm above it",
-                insert.name, fit.room_mm, fit.head_room_mm
+                "{} would lie loose, with {} room beside and {} above it",
+                insert.name,
+                small_length(fit.room_mm, wish.units),
+                small_length(fit.head_room_mm, wish.units)
             )),
-            Err(misfit) => reasons.push(misfit.say(&insert.name)),
+            Err(misfit) => reasons.push(misfit.say(&insert.name, wish.units)),
         }
     }
     found.ok_or_else(|| if reasons.is_empty() { "nothing was asked for it".to_owned() } else { reasons.join(", ") })

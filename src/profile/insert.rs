@@ -8,7 +8,7 @@ use super::library::{Kind, find_profile, not_found, plain_name};
 use super::material::Pair;
 use super::read::{Checked, Impossible, ensure, read_profile};
 use crate::units::{Field, Length};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Outline of an insert, seen from above.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Deserialize, serde::Serialize)]
@@ -88,6 +88,15 @@ pub struct Insert {
     pub source: Option<String>,
 }
 
+/// The TOML files of a folder, sorted by name; none where there is no folder.
+fn own_files(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut files: Vec<PathBuf> =
+        entries.map(|entry| entry.path()).filter(|path| path.extension().is_some_and(|end| end == "toml")).collect();
+    files.sort();
+    files
+}
+
 impl Insert {
     /// A built-in insert by name, or one described as `disc 7x1.5`.
     ///
@@ -97,13 +106,14 @@ impl Insert {
         Self::load_in(name, &[])
     }
 
-    /// As [`Insert::load`]; a file `inserts/NAME.toml` in `folders`, or a path to one, may hold one insert of its own.
+    /// As [`Insert::load`]; inserts of one's own stand in files `inserts/*.toml` in `folders`, or in the one at a path,
+    /// whose first is meant.
     ///
     /// # Errors
     /// Where there is none, or its file is wrong.
     pub fn load_in(name_or_path: &str, folders: &[PathBuf]) -> Result<Self, ProfileError> {
         let wanted = plain_name(name_or_path);
-        let all = Self::built_in()?;
+        let all = Self::known(folders)?;
         if let Some(known) = all.iter().find(|i| i.name == wanted || i.also.contains(&wanted)) {
             return Ok(known.clone());
         }
@@ -118,6 +128,25 @@ impl Insert {
             Err(error @ ProfileError::File { .. }) => Err(error),
             Err(_) => Err(not_found("insert", name_or_path, &all.iter().map(|i| i.name.as_str()).collect::<Vec<_>>())),
         }
+    }
+
+    /// Every insert that has a name: those of one's own in `folders`, the nearest folder first, then the built-in ones
+    /// whose names are not taken.
+    ///
+    /// # Errors
+    /// Where a file is wrong or cannot be read.
+    pub fn known(folders: &[PathBuf]) -> Result<Vec<Self>, ProfileError> {
+        let mut all: Vec<Self> = Vec::new();
+        for path in folders.iter().flat_map(|folder| own_files(&folder.join(Kind::Insert.folder()))) {
+            let found = find_profile(Kind::Insert, &path.to_string_lossy(), &[])?;
+            all.extend(read_profile::<InsertFile>(&found.text, &found.origin)?.insert);
+        }
+        for insert in Self::built_in()? {
+            if all.iter().all(|own| own.name != insert.name) {
+                all.push(insert);
+            }
+        }
+        Ok(all)
     }
 
     /// Every built-in insert.

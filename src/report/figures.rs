@@ -27,6 +27,12 @@ impl Figures {
         if self.inch { format!("{:.3}", mm / MM_PER_INCH) } else { format!("{mm:.2}") }
     }
 
+    /// A place on the bed without its unit, as precise as a finger: a tenth of a millimetre.
+    #[must_use]
+    pub fn place(self, mm: f64) -> String {
+        if self.inch { format!("{:.2}", mm / MM_PER_INCH) } else { format!("{mm:.1}") }
+    }
+
     /// The unit of [`Figures::bare_length`].
     #[must_use]
     pub const fn length_unit(self) -> &'static str {

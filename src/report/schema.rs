@@ -2,6 +2,7 @@
 
 use super::audit_json::AuditReport;
 use super::comparison_json::ComparisonReport;
+use super::embed_json::EmbedReport;
 use super::load_json::LoadReport;
 use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema};
@@ -13,13 +14,15 @@ pub enum JsonForm {
     Audit,
     /// `beadwise/compare/1`.
     Compare,
+    /// `beadwise/embed/1`.
+    Embed,
     /// `beadwise/load/1`.
     Load,
 }
 
 impl JsonForm {
     /// Every form.
-    pub const ALL: [Self; 3] = [Self::Audit, Self::Compare, Self::Load];
+    pub const ALL: [Self; 4] = [Self::Audit, Self::Compare, Self::Embed, Self::Load];
 
     /// The command that writes it.
     #[must_use]
@@ -27,6 +30,7 @@ impl JsonForm {
         match self {
             Self::Audit => "audit",
             Self::Compare => "compare",
+            Self::Embed => "embed",
             Self::Load => "load",
         }
     }
@@ -37,6 +41,7 @@ impl JsonForm {
         let schema = match self {
             Self::Audit => schema_of::<AuditReport<'_>>(),
             Self::Compare => schema_of::<ComparisonReport<'_>>(),
+            Self::Embed => schema_of::<EmbedReport<'_>>(),
             Self::Load => schema_of::<LoadReport<'_>>(),
         };
         // A schema is a JSON value already.

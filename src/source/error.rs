@@ -39,6 +39,67 @@ pub enum ReadError {
         /// What it looks like.
         kind: &'static str,
     },
+    /// A zip package cannot be unpacked.
+    #[error("{name} is a damaged zip package ({cause}); copy it again from where it came")]
+    Damaged {
+        /// What was asked for.
+        name: String,
+        /// What is wrong with it.
+        cause: String,
+    },
+    /// A zip package without G-code in it.
+    #[error("{name} is a zip package without G-code (no member ends in .gcode); export the sliced part, not the model")]
+    NoGcode {
+        /// What was asked for.
+        name: String,
+    },
+    /// A zip package with several G-code members.
+    #[error("{name} holds several G-code members: {members}; choose one with --member")]
+    ManyMembers {
+        /// What was asked for.
+        name: String,
+        /// All of them.
+        members: String,
+    },
+    /// No member, or more than one, has the name that was asked for.
+    #[error("{name} has no single member {asked}; its G-code members are: {members}")]
+    NoSuchMember {
+        /// What was asked for.
+        name: String,
+        /// The member that was asked for.
+        asked: String,
+        /// Those it has.
+        members: String,
+    },
+    /// A member was asked for of a file that is no package.
+    #[error("{name} is no zip package, so it has no member {asked}; leave --member out")]
+    NoPackage {
+        /// What was asked for.
+        name: String,
+        /// The member that was asked for.
+        asked: String,
+    },
+    /// A member is encrypted, or packed in a way that ISO/IEC 21320-1 does not know.
+    #[error("{member} in {name} is encrypted or packed in an unusual way; pack it again with plain zip")]
+    Sealed {
+        /// What was asked for.
+        name: String,
+        /// The member.
+        member: String,
+    },
+    /// A member unpacks to more than is believable.
+    #[error(
+        "{member} in {name} unpacks to more than {most_mib} MiB, too much for its packed size; \
+         unpack it by other means if you trust it"
+    )]
+    Swollen {
+        /// What was asked for.
+        name: String,
+        /// The member.
+        member: String,
+        /// What it may unpack to, MiB.
+        most_mib: u64,
+    },
     /// Reading failed half way.
     #[error("{name} could not be read: {cause}")]
     Failed {
@@ -87,6 +148,14 @@ pub enum WriteError {
     CopiesInTheWay {
         /// The first copy.
         path: PathBuf,
+    },
+    /// The package around the G-code could not be made again.
+    #[error("the zip package {name} could not be made again: {cause}; nothing was changed")]
+    Package {
+        /// The package that was read.
+        name: String,
+        /// Why not.
+        cause: String,
     },
     /// Anything else.
     #[error("{} could not be written: {cause}; nothing was changed", path.display())]

@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! path, or `-` as a reader ──> Source (bytes, mapped or owned, and a name for messages)
+//! a zip package ──> one G-code member of it; new bytes are put back among the others
 //! bytes ──> a file beside the target, written, flushed, synced ──> renamed over the target
 //! ```
 //!
@@ -11,10 +12,11 @@
 mod crc;
 mod error;
 mod mapped;
+mod package;
 mod read;
 mod write;
 
 pub use crc::crc32;
 pub use error::{ReadError, WriteError};
-pub use read::{Source, read_path, read_stream};
+pub use read::{Source, read_member, read_path, read_stream};
 pub use write::{Kept, Target, write_file};

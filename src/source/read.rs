@@ -1,8 +1,9 @@
 //! Bytes in.
 
-use super::error::ReadError;
-use super::mapped;
+use super::error::{ReadError, WriteError};
+use super::{mapped, package};
 use memmap2::Mmap;
+use std::borrow::Cow;
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -16,6 +17,15 @@ pub struct Source {
     bytes: Bytes,
     name: String,
     path: Option<PathBuf>,
+    package: Option<Package>,
+}
+
+/// The zip package in which the bytes were found.
+#[derive(Debug)]
+struct Package {
+    bytes: Bytes,
+    name: String,
+    index: usize,
 }
 
 #[derive(Debug)]
@@ -24,23 +34,47 @@ enum Bytes {
     Mapped(Mmap),
 }
 
+impl Bytes {
+    fn all(&self) -> &[u8] {
+        match self {
+            Self::Owned(bytes) => bytes,
+            Self::Mapped(map) => map,
+        }
+    }
+}
+
 impl Source {
     /// Bytes that are at hand already.
     #[must_use]
     pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Self {
-        Self { bytes: Bytes::Owned(bytes), name: name.into(), path: None }
+        Self { bytes: Bytes::Owned(bytes), name: name.into(), path: None, package: None }
     }
 
-    /// All bytes.
+    /// All bytes; of a package, those of its G-code member.
     #[must_use]
     pub fn bytes(&self) -> &[u8] {
-        match &self.bytes {
-            Bytes::Owned(bytes) => bytes,
-            Bytes::Mapped(map) => map,
-        }
+        self.bytes.all()
     }
 
-    /// What to call it in messages and reports: the path as given, or what the stream is called.
+    /// Whether the bytes were found in a zip package.
+    #[must_use]
+    pub const fn is_packed(&self) -> bool {
+        self.package.is_some()
+    }
+
+    /// What to write to disk so that reading it gives `bytes`: themselves, or the package with them in place of the
+    /// member that was read. Its other members stay as they are, except an MD5 of the member, which is made anew.
+    ///
+    /// # Errors
+    /// [`WriteError::Package`] when the package cannot be made again.
+    pub fn packed<'a>(&self, bytes: &'a [u8]) -> Result<Cow<'a, [u8]>, WriteError> {
+        let Some(Package { bytes: old, name, index }) = &self.package else { return Ok(Cow::Borrowed(bytes)) };
+        let new = package::repack(old.all(), *index, bytes);
+        new.map(Cow::Owned).map_err(|cause| WriteError::Package { name: name.clone(), cause: cause.to_string() })
+    }
+
+    /// What to call it in messages and reports: the path as given, or what the stream is called; of a package, with
+    /// the member in parentheses.
     #[must_use]
     pub fn name(&self) -> &str {
         &self.name
@@ -53,11 +87,19 @@ impl Source {
     }
 }
 
-/// Reads the file at `path`; a large regular file is mapped instead.
+/// Reads the file at `path`; a large regular file is mapped instead. Of a zip package, its only G-code member is read.
 ///
 /// # Errors
 /// [`ReadError`] when it is missing, a folder, forbidden, empty, not text, or reading fails.
 pub fn read_path(path: &Path) -> Result<Source, ReadError> {
+    read_member(path, None)
+}
+
+/// The same; of a zip package, the member of this name is read.
+///
+/// # Errors
+/// The same, and when there is no such member or the file is no package.
+pub fn read_member(path: &Path, member: Option<&str>) -> Result<Source, ReadError> {
     let name = path.display().to_string();
     let failed = |cause| ReadError::from_io(path, cause);
     let about = std::fs::metadata(path).map_err(failed)?;
@@ -71,17 +113,18 @@ pub fn read_path(path: &Path) -> Result<Source, ReadError> {
         // Devices, pipes and small files.
         Bytes::Owned(read_all(&mut file).map_err(failed)?)
     };
-    let source = Source { bytes, name, path: Some(path.to_owned()) };
-    accept(source)
+    let source = Source { bytes, name, path: Some(path.to_owned()), package: None };
+    accept(source, member)
 }
 
-/// Reads a stream to its end; `name` is what to call it, such as "standard input".
+/// Reads a stream to its end; `name` is what to call it, such as "standard input". It may hold a zip package, of which
+/// the only G-code member is read, or the one of this name.
 ///
 /// # Errors
-/// [`ReadError`] when it is empty, not text, or reading fails.
-pub fn read_stream(name: &str, stream: &mut dyn Read) -> Result<Source, ReadError> {
+/// [`ReadError`] when it is empty, not text, or reading fails, or when there is no such member.
+pub fn read_stream(name: &str, stream: &mut dyn Read, member: Option<&str>) -> Result<Source, ReadError> {
     let bytes = read_all(stream).map_err(|cause| ReadError::Failed { name: name.to_owned(), cause })?;
-    accept(Source::from_bytes(name, bytes))
+    accept(Source::from_bytes(name, bytes), member)
 }
 
 fn read_all(stream: &mut dyn Read) -> io::Result<Vec<u8>> {
@@ -90,7 +133,12 @@ fn read_all(stream: &mut dyn Read) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn accept(source: Source) -> Result<Source, ReadError> {
+fn accept(mut source: Source, member: Option<&str>) -> Result<Source, ReadError> {
+    if package::is_package(source.bytes()) {
+        source = unpacked(source, member)?;
+    } else if let Some(asked) = member {
+        return Err(ReadError::NoPackage { name: source.name, asked: asked.to_owned() });
+    }
     if source.bytes().is_empty() {
         return Err(ReadError::Empty { name: source.name });
     }
@@ -98,6 +146,14 @@ fn accept(source: Source) -> Result<Source, ReadError> {
         Some(kind) => Err(ReadError::NotText { name: source.name, kind }),
         None => Ok(source),
     }
+}
+
+/// The member of a package in the package's stead.
+fn unpacked(source: Source, member: Option<&str>) -> Result<Source, ReadError> {
+    let found = package::unpack(source.bytes(), &source.name, member)?;
+    let name = format!("{} ({})", source.name, found.member);
+    let package = Package { bytes: source.bytes, name: source.name, index: found.index };
+    Ok(Source { bytes: Bytes::Owned(found.bytes), name, path: source.path, package: Some(package) })
 }
 
 /// What else the bytes are, by the published signatures of common file kinds or by being mostly unprintable.
@@ -173,7 +229,7 @@ mod tests {
             assert_eq!(source.bytes(), bytes);
             assert_eq!(matches!(source.bytes, Bytes::Mapped(_)), size > 7);
             assert_eq!(source.path(), Some(path.as_path()));
-            let stream = read_stream("standard input", &mut bytes.as_slice()).unwrap();
+            let stream = read_stream("standard input", &mut bytes.as_slice(), None).unwrap();
             assert_eq!((stream.bytes(), stream.name(), stream.path()), (bytes.as_slice(), "standard input", None));
         }
     }
@@ -186,7 +242,7 @@ mod tests {
                 Err(io::Error::other("the cable came off"))
             }
         }
-        let error = read_stream("standard input", &mut Broken).unwrap_err();
+        let error = read_stream("standard input", &mut Broken, None).unwrap_err();
         assert_eq!(error.to_string(), "standard input could not be read: the cable came off");
     }
 }

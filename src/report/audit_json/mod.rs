@@ -13,12 +13,12 @@ use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
 use crate::profile::Insert;
 use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
 use crate::strength::{Capacity, CaseResult};
-pub(super) use wire::AuditReport;
 use wire::{
     AcrossXReport, AcrossYReport, CasePlaceReport, CaseReport, CutsReport, FileReport, FindingReport, LayerReport,
-    ModeReport, PartReport, PocketReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport,
-    StrengthReport, ToolReport, TotalsReport,
+    ModeReport, PartReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport,
+    ToolReport, TotalsReport,
 };
+pub(super) use wire::{AuditReport, PocketReport};
 
 /// The audit of one file as JSON text, with a newline at its end.
 ///
@@ -228,7 +228,7 @@ fn pockets(pockets: &[Pocket]) -> Vec<PocketReport> {
     pockets.iter().enumerate().map(|(index, one)| pocket(index, one, &inserts)).collect()
 }
 
-fn pocket(index: usize, pocket: &Pocket, inserts: &[Insert]) -> PocketReport {
+pub(super) fn pocket(index: usize, pocket: &Pocket, inserts: &[Insert]) -> PocketReport {
     PocketReport {
         id: pocket_id(index),
         shape: pocket.shape.word(),
