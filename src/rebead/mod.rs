@@ -22,6 +22,7 @@ mod rib;
 mod ring;
 mod settings;
 mod skins;
+pub mod specimens;
 mod surround;
 mod truth;
 mod walls;
