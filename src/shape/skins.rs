@@ -35,6 +35,9 @@ const DRAWN_WIDER: f64 = 1.5;
 /// A surface counts when its columns cover at least this, mm².
 const LEAST_PATCH_MM2: f64 = 4.0;
 
+/// More full layers in a row than this are seldom a skin.
+const MOST_SKIN_LAYERS: u32 = 15;
+
 /// Less than this is a column or two that slipped between two beads, mm².
 const NOISE_MM2: f64 = 1.0;
 
@@ -241,11 +244,11 @@ fn side(surfaces: &Surfaces, cell_mm2: f64) -> SkinSide {
     for patch in &patches {
         *by_layers.entry(patch.layers).or_default() += patch.area_mm2;
     }
-    let layers = by_layers
-        .into_iter()
-        .filter(|(_, area)| *area >= LEAST_PATCH_MM2)
-        .max_by(|a, b| a.1.total_cmp(&b.1))
-        .map(|(layers, _)| layers);
+    // A wall or a solid neck that stands over a core is a full row too, but no skin to compare others with.
+    let counts = by_layers.iter().filter(|(_, area)| **area >= LEAST_PATCH_MM2);
+    let skins = counts.clone().filter(|(layers, _)| **layers <= MOST_SKIN_LAYERS);
+    let most = |counts: &mut dyn Iterator<Item = (&u32, &f64)>| counts.max_by(|a, b| a.1.total_cmp(b.1)).map(|c| *c.0);
+    let layers = most(&mut skins.into_iter()).or_else(|| most(&mut counts.into_iter()));
     let thinnest = patches
         .iter()
         .filter(|p| p.area_mm2 >= LEAST_PATCH_MM2)
