@@ -40,6 +40,10 @@ fn the_tray_gets_one_stop_for_eight_discs() {
     assert_eq!(listed.status.code(), Some(0));
     assert!(text(&listed.stdout).contains("8 pockets need a stop, 1 is open"));
     assert!(text(&listed.stdout).contains("fits: disc-6x2 (0.20 beside, 0.20 above)\n"));
+    assert!(text(&listed.stdout).contains("  p1-p8 8 round pockets 6.20 mm wide"), "{}", text(&listed.stdout));
+    assert!(text(&listed.stdout).ends_with("to write the stops, add: --insert disc-6x2 -o NEW-FILE\n"));
+    let listing = text(&listed.stdout);
+    assert!(listing.lines().all(|line| line.chars().count() <= 80), "{listing}");
     let made = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "disc-6x2", "-o", "stopped.gcode"]);
     assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));
     let stopped = fs::read(folder.path().join("stopped.gcode")).expect("a new file");
@@ -140,7 +144,7 @@ fn a_shop_has_its_own_inserts_and_may_think_in_inches() {
     let listed = beadwise(folder.path(), &["embed", "part.gcode"]);
     assert!(text(&listed.stdout).contains("felt-dot"), "{}{}", text(&listed.stdout), text(&listed.stderr));
     // 6.2 mm is 0.244 in.
-    assert!(text(&listed.stdout).contains("round 0.244 in"), "{}", text(&listed.stdout));
+    assert!(text(&listed.stdout).contains("round pockets 0.244 in wide"), "{}", text(&listed.stdout));
     let made = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "felt-dot", "--dry-run"]);
     assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));
     let refused = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "disc-10x3", "--dry-run"]);

@@ -14,6 +14,7 @@ mod figures;
 mod load_json;
 mod page;
 mod paint;
+mod pocket_groups;
 mod schema;
 mod summary;
 mod words;

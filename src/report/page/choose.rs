@@ -1,9 +1,9 @@
 //! Which layers are worth a drawing, and why.
 
-use super::pocket_groups::{PocketGroup, groups};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::geom::{Point, Polygon};
 use crate::measure::LayerMeasure;
+use crate::report::pocket_groups::{PocketGroup, groups};
 use crate::report::words::layer_range;
 use crate::report::{AuditedFile, Figures};
 use crate::shape::{Access, Pocket};

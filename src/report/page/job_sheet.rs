@@ -1,10 +1,10 @@
 //! The job sheet: what the person at the machine needs, to print and to hang beside it.
 
 use super::AuditPage;
-use super::pocket_groups::groups;
 use super::verdict::short_name;
 use crate::measure::ToolTotals;
 use crate::profile::Material;
+use crate::report::pocket_groups::groups;
 use crate::shape::{Access, Pocket, Round};
 use crate::strength::load::CAUTIONS;
 use maud::{Markup, html};

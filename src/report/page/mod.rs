@@ -20,7 +20,6 @@ mod job_sheet;
 mod ladder;
 mod log;
 mod path;
-mod pocket_groups;
 mod readings;
 mod strata;
 mod verdict;

@@ -46,13 +46,17 @@ fn alike(a: &Pocket, b: &Pocket) -> bool {
 impl PocketGroup<'_> {
     /// `pocket p3` or `pockets p1-p8`, as they are called in every report.
     pub(super) fn name(&self) -> String {
+        format!("{} {}", if self.places.len() == 1 { "pocket" } else { "pockets" }, self.ids())
+    }
+
+    /// `p3`, `p1-p8`, or `p1, p4`.
+    pub(super) fn ids(&self) -> String {
         let ids: Vec<String> = self.places.iter().map(|place| pocket_id(*place)).collect();
         match (self.places.first(), self.places.last()) {
-            (Some(first), Some(last)) if first == last => format!("pocket {}", pocket_id(*first)),
-            (Some(first), Some(last)) if last - first + 1 == ids.len() => {
-                format!("pockets {}-{}", pocket_id(*first), pocket_id(*last))
+            (Some(first), Some(last)) if first != last && last - first + 1 == ids.len() => {
+                format!("{}-{}", pocket_id(*first), pocket_id(*last))
             }
-            _ => format!("pockets {}", ids.join(", ")),
+            _ => ids.join(", "),
         }
     }
 
