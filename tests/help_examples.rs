@@ -35,15 +35,12 @@ fn commands(help: &str) -> Vec<String> {
     names.filter_map(|l| l.split_whitespace().next()).filter(|n| *n != "help").map(str::to_owned).collect()
 }
 
-/// Lines under "Examples:" that begin with the program's name.
+/// Lines under "Examples:".
 fn examples(help: &str) -> Vec<String> {
     let after = help.split("Examples:\n").nth(1).unwrap_or_default();
-    after
-        .lines()
-        .map(str::trim)
-        .filter(|l| l.split_whitespace().any(|word| word == "beadwise"))
-        .map(str::to_owned)
-        .collect()
+    let block: Vec<&str> = after.lines().take_while(|l| !l.trim().is_empty()).collect();
+    assert!(block.iter().all(|l| l.starts_with("  ")), "an example is too long for a line: {block:?}");
+    block.into_iter().map(|l| l.trim().to_owned()).collect()
 }
 
 #[test]

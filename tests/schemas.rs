@@ -50,7 +50,10 @@ fn audits_are_what_the_schema_says() {
     for entry in std::fs::read_dir("sample-gcode").expect("the samples") {
         let path = entry.expect("a readable entry").path();
         let name = path.to_string_lossy();
-        for more in [&[][..], &["--detail"], &["--for", "press-tool", "--material", "petg-cf", "--units", "inch"]] {
+        let load = ["--load", "press; force = 2 kN; face = top", "--material", "pla"];
+        for more in
+            [&[][..], &["--detail"], &load, &["--for", "press-tool", "--material", "petg-cf", "--units", "inch"]]
+        {
             holds(&schema, &json(&[&["audit", &name, "--format", "json"], more].concat()), &name);
         }
     }
@@ -61,7 +64,19 @@ fn comparisons_are_what_the_schema_says() {
     let both = ["sample-gcode/bearing-drift.gcode", "sample-gcode/bearing-drift-stout.gcode"];
     let schema = schema("compare");
     holds(&schema, &json(&["compare", both[0], both[1], "--format", "json"]), "without a material");
-    let priced = json(&["compare", both[1], both[0], "--format", "json", "--material", "petg", "--for", "holder"]);
+    let priced = json(&[
+        "compare",
+        both[1],
+        both[0],
+        "--format",
+        "json",
+        "--material",
+        "petg",
+        "--for",
+        "holder",
+        "--load",
+        "press; force = 2 kN; face = top",
+    ]);
     holds(&schema, &priced, "with a material");
 }
 

@@ -3,6 +3,7 @@
 //! Fits 80 columns. Nothing here is said by colour alone.
 
 use super::cases_text::write_cases;
+use super::translate::translate;
 use super::words::{place, verdict_sentence, verdict_word, weight_word, wrap};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
@@ -86,7 +87,7 @@ fn write_finding(text: &mut String, finding: &Finding, figures: Figures, paint: 
         Weight::Undetermined | Weight::Warning => paint.doubtful(&word),
         Weight::Note => paint.faint(&word),
     };
-    let mut lines = wrap(&finding.message, WIDTH - 11).into_iter();
+    let mut lines = wrap(&translate(&finding.message, figures), WIDTH - 11).into_iter();
     writeln!(text, "  {mark}  {}", lines.next().unwrap_or_default())?;
     for line in lines {
         writeln!(text, "           {line}")?;
@@ -95,7 +96,7 @@ fn write_finding(text: &mut String, finding: &Finding, figures: Figures, paint: 
         place if place.is_empty() => place,
         place => format!("{place}; "),
     };
-    for line in wrap(&format!("{place}change: {}", finding.remedy), WIDTH - 11) {
+    for line in wrap(&format!("{place}change: {}", translate(&finding.remedy, figures)), WIDTH - 11) {
         writeln!(text, "           {}", paint.faint(&line))?;
     }
     Ok(())
@@ -211,7 +212,7 @@ fn write_layers(
         "walls",
         format!("thick {}", figures.length_unit()),
         "core",
-        "bond mm²",
+        format!("bond {}", figures.area_unit()),
         "time"
     )?;
     for rows in alike(&measures.layers, verbose) {
@@ -234,7 +235,7 @@ fn write_layer_row(text: &mut String, rows: &[LayerMeasure], figures: Figures) -
     let cores: Vec<f64> = rows.iter().filter_map(|l| l.core_density).collect();
     let core = if cores.is_empty() { dash() } else { figures.percent(cores.iter().sum::<f64>() / cores.len() as f64) };
     let bond =
-        rows.iter().filter_map(|l| l.bond_area_mm2).min_by(f64::total_cmp).map_or_else(dash, |a| format!("{a:.0}"));
+        rows.iter().filter_map(|l| l.bond_area_mm2).min_by(f64::total_cmp).map_or_else(dash, |a| figures.bare_area(a));
     let time = figures.time(rows.iter().map(|l| l.time_s).sum());
     writeln!(text, "  {layers:>9} {z:>13} {walls:>6} {thickness:>10} {core:>6} {bond:>9} {time:>9}")
 }

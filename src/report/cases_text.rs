@@ -2,6 +2,7 @@
 
 use super::Paint;
 use super::figures::Figures;
+use super::translate::translate;
 use super::words::wrap;
 use crate::strength::load::CAUTIONS;
 use crate::strength::{Capacity, CaseResult, Holds};
@@ -41,6 +42,8 @@ fn show(case: &CaseResult, value: f64, system: System) -> String {
 
 fn write_case(text: &mut String, case: &CaseResult, system: System, paint: Paint, verbose: bool) -> std::fmt::Result {
     let load = show(case, case.load, system);
+    let figures = if system == System::Inch { Figures::INCH } else { Figures::METRIC };
+    let say = |sentence: &str| translate(sentence, figures);
     let (Some(worst), Some(holds), Some(reserve)) = (case.governing(), case.holds(), case.reserve()) else {
         let why = case.undetermined.as_deref().unwrap_or("nothing of it carries this load");
         return lines(text, &format!("{}, {load}: {} {why}", case.name, paint.doubtful("cannot say:")), "");
@@ -63,17 +66,17 @@ fn write_case(text: &mut String, case: &CaseResult, system: System, paint: Paint
         "  ",
     )?;
     lines(text, &format!("{}: {}", worst.mode.word(), range(case, worst, system)), "  ")?;
-    lines(text, &worst.place.words, "    ")?;
-    lines(text, &worst.working, "    ")?;
+    lines(text, &say(&worst.place.words), "    ")?;
+    lines(text, &say(&worst.working), "    ")?;
     if holds != Holds::Holds {
         lines(text, &format!("to raise it: {}", worst.mode.what_helps()), "    ")?;
     }
     for other in case.capacities.iter().skip(1) {
-        let how = if verbose { format!("; {}", other.working) } else { String::new() };
+        let how = if verbose { format!("; {}", say(&other.working)) } else { String::new() };
         lines(text, &format!("{}: {}{how}", other.mode.word(), range(case, other, system)), "  ")?;
     }
     for remark in &case.remarks {
-        lines(text, &format!("note: {remark}"), "  ")?;
+        lines(text, &format!("note: {}", say(remark)), "  ")?;
     }
     Ok(())
 }

@@ -1,6 +1,7 @@
 //! Slices side by side as text: one row a figure, one column a slice.
 
-use super::words::verdict_word;
+use super::translate::translate;
+use super::words::{verdict_word, wrap};
 use super::{Figures, Paint};
 use crate::compare::{Comparison, Slice};
 use crate::units::significant;
@@ -21,10 +22,15 @@ impl Row {
     /// Which slices are the best of the row; none where all are equal, since that says nothing.
     pub(super) fn best(&self, slices: &[Slice]) -> Vec<bool> {
         let merits: Vec<Option<f64>> = slices.iter().map(|s| self.merit.and_then(|merit| merit(s))).collect();
-        let best = merits.iter().flatten().copied().max_by(f64::total_cmp);
-        let all_equal = merits.iter().all(|m| *m == best);
-        merits.iter().map(|m| best.is_some() && *m == best && !all_equal).collect()
+        best_of(&merits)
     }
+}
+
+/// Which values are the greatest; none where all are equal.
+pub(super) fn best_of(merits: &[Option<f64>]) -> Vec<bool> {
+    let best = merits.iter().flatten().copied().max_by(f64::total_cmp);
+    let all_equal = merits.iter().all(|m| *m == best);
+    merits.iter().map(|m| best.is_some() && *m == best && !all_equal).collect()
 }
 
 /// Every figure that a comparison shows.
@@ -64,28 +70,8 @@ fn layers(slice: &Slice, figures: Figures) -> String {
     format!("{}{height}", slice.layers)
 }
 
-/// Rows of one load case: its reserve, and that for each gram and each hour.
-fn write_case(text: &mut String, slices: &[Slice], case: usize) -> std::fmt::Result {
-    let name = slices.iter().find_map(|s| s.cases.get(case)).map_or("", |c| c.name.as_str());
-    writeln!(text, "load: {name}")?;
-    let reserve = |s: &Slice| s.cases.get(case).and_then(|c| c.reserve);
-    let rows: [(&str, Vec<Option<f64>>); 3] = [
-        ("  reserve", slices.iter().map(reserve).collect()),
-        ("  for each gram", slices.iter().map(|s| s.reserve_per_gram(case)).collect()),
-        ("  for each hour", slices.iter().map(|s| s.reserve_per_hour(case)).collect()),
-    ];
-    for (label, values) in rows {
-        write!(text, "{label:LABEL$}")?;
-        let best = values.iter().flatten().copied().max_by(f64::total_cmp);
-        let all_equal = values.iter().all(|v| *v == best);
-        for value in &values {
-            let mark = if value.is_some() && *value == best && !all_equal { "*" } else { " " };
-            write!(text, "{:>13}{mark}", known(*value, |v| significant(v, 3)))?;
-        }
-        writeln!(text)?;
-    }
-    Ok(())
-}
+/// Slices side by side in 80 columns.
+const SIDE_BY_SIDE: usize = 4;
 
 /// The comparison as text.
 #[must_use]
@@ -98,26 +84,31 @@ pub fn comparison_text(comparison: &Comparison, figures: Figures, paint: Paint) 
 
 fn write_comparison(text: &mut String, comparison: &Comparison, figures: Figures, paint: Paint) -> std::fmt::Result {
     for difference in &comparison.differences {
-        writeln!(text, "{}  these may be different parts: {difference}", paint.doubtful("warning"))?;
+        let said = format!("these may be different parts: {}", translate(difference, figures));
+        for (i, line) in wrap(&said, 69).iter().enumerate() {
+            let mark = if i == 0 { paint.doubtful("warning") } else { " ".repeat(7) };
+            writeln!(text, "{mark}  {line}")?;
+        }
     }
     let slices = &comparison.slices;
     for (number, slice) in slices.iter().enumerate() {
         writeln!(text, "  [{}] {}", number + 1, slice.name)?;
     }
-    write!(text, "\n{:LABEL$}", "")?;
-    for number in 1..=slices.len() {
-        write!(text, "{:>14}", format!("[{number}]"))?;
-    }
-    writeln!(text)?;
-    for row in rows() {
-        write!(text, "{:LABEL$}", row.label)?;
-        for (slice, best) in slices.iter().zip(row.best(slices)) {
-            write!(text, "{:>13}{}", (row.show)(slice, figures), if best { "*" } else { " " })?;
+    let lines = lines(slices, figures);
+    for start in (0..slices.len()).step_by(SIDE_BY_SIDE) {
+        let end = slices.len().min(start + SIDE_BY_SIDE);
+        write!(text, "\n{:LABEL$}", "")?;
+        for number in start + 1..=end {
+            write!(text, "{:>14}", format!("[{number}]"))?;
         }
         writeln!(text)?;
-    }
-    for case in 0..slices.iter().map(|s| s.cases.len()).max().unwrap_or(0) {
-        write_case(text, slices, case)?;
+        for line in &lines {
+            let mut row = format!("{:LABEL$}", line.label);
+            for (cell, best) in line.cells.iter().zip(&line.best).take(end).skip(start) {
+                write!(row, "{cell:>13}{}", if *best { "*" } else { " " })?;
+            }
+            writeln!(text, "{}", row.trim_end())?;
+        }
     }
     writeln!(text, "{}", paint.faint("* the best of its row"))?;
     for (loser, winner) in comparison.beaten_by.iter().enumerate() {
@@ -126,4 +117,34 @@ fn write_comparison(text: &mut String, comparison: &Comparison, figures: Figures
         }
     }
     Ok(())
+}
+
+/// One line of the table over all slices.
+struct Line {
+    label: String,
+    cells: Vec<String>,
+    best: Vec<bool>,
+}
+
+/// Every figure, then for each load case its reserve, and that for each gram and each hour.
+fn lines(slices: &[Slice], figures: Figures) -> Vec<Line> {
+    let mut lines: Vec<Line> = rows()
+        .iter()
+        .map(|row| Line {
+            label: row.label.to_owned(),
+            cells: slices.iter().map(|s| (row.show)(s, figures)).collect(),
+            best: row.best(slices),
+        })
+        .collect();
+    for (case, named) in slices.first().into_iter().flat_map(|s| s.cases.iter().enumerate()) {
+        let mut add = |label: &str, values: Vec<Option<f64>>| {
+            let cells = values.iter().map(|v| known(*v, |v| significant(v, 3))).collect();
+            lines.push(Line { label: label.to_owned(), cells, best: best_of(&values) });
+        };
+        add(&format!("load: {}", named.name), Vec::new());
+        add("  reserve", slices.iter().map(|s| s.cases.get(case).and_then(|c| c.reserve)).collect());
+        add("  for each gram", slices.iter().map(|s| s.reserve_per_gram(case)).collect());
+        add("  for each hour", slices.iter().map(|s| s.reserve_per_hour(case)).collect());
+    }
+    lines
 }

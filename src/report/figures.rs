@@ -45,6 +45,12 @@ impl Figures {
         if self.inch { mm / MM_PER_INCH } else { mm }
     }
 
+    /// One [`Figures::length_unit`] in mm.
+    #[must_use]
+    pub const fn unit_mm(self) -> f64 {
+        if self.inch { MM_PER_INCH } else { 1.0 }
+    }
+
     /// Whether lengths are in inches.
     #[must_use]
     pub const fn is_inch(self) -> bool {
@@ -110,6 +116,12 @@ impl Figures {
     #[must_use]
     pub fn area(self, mm2: f64) -> String {
         if self.inch { format!("{:.3} in²", mm2 / MM_PER_INCH.powi(2)) } else { format!("{mm2:.0} mm²") }
+    }
+
+    /// An area without its unit.
+    #[must_use]
+    pub fn bare_area(self, mm2: f64) -> String {
+        if self.inch { format!("{:.3}", mm2 / MM_PER_INCH.powi(2)) } else { format!("{mm2:.0}") }
     }
 
     /// A volume.

@@ -17,6 +17,7 @@ mod paint;
 mod pocket_groups;
 mod schema;
 mod summary;
+mod translate;
 mod words;
 
 pub use audit_json::audit_json;

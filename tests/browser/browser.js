@@ -47,7 +47,14 @@ export function writePages() {
   for (const name of samples) {
     run("audit", join("sample-gcode", name), "--for", "press-tool", "--material", "petg", "--report", folder);
   }
-  run("compare", "sample-gcode/bearing-drift.gcode", "sample-gcode/bearing-drift-stout.gcode", "--material", "petg", "--report", join(folder, "compare.html"));
+  const drifts = ["sample-gcode/bearing-drift.gcode", "sample-gcode/bearing-drift-stout.gcode"];
+  run("compare", ...drifts, "--material", "petg", "--report", join(folder, "compare.html"));
+  const press = ["--load", "press; force = 3 kN; face = top; ring = 20 x 30", "--for", "press-tool", "--material", "petg"];
+  run("compare", ...drifts, ...press, "--report", join(folder, "compare-loaded.html"));
+  run("audit", drifts[1], ...press, "--report", join(folder, "loaded.html"));
+  const stops = join(folder, "stops.gcode");
+  run("embed", "sample-gcode/magnet-tray.gcode", "--insert", "disc-6x2", "--note", "north pole up", "-o", stops);
+  run("audit", stops, "--for", "tray", "--material", "petg", "--report", folder);
   const plain = join(folder, "plain.html");
   run("audit", "sample-gcode/axle-vice-jaw.gcode", "--units", "inch", "--report", plain);
   return folder;

@@ -29,6 +29,9 @@ export function emptyCharts() {
       [...svg.querySelectorAll("path.bead")].some(filled));
     need(".job table tr", "row of the job sheet", (row) => row.textContent.trim() !== "");
   }
+  if (document.querySelector(".holding")) {
+    need(".mode-bar", "bar of a load case", (svg) => filled(svg.querySelector("rect.there")));
+  }
   need("svg.strata", "section", (svg) => [...svg.querySelectorAll("rect")].some(filled));
   if (document.querySelector(".chart")) {
     need(".plot .point", "point of the chart", (point) => point.textContent.trim() !== "");

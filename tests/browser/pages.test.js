@@ -58,10 +58,19 @@ test("the checks can fail", async () => {
   });
   assert.match((await page.evaluate(emptyCharts)).join("\n"), /columns of the log are empty[^]*drawing of a layer/);
   await page.evaluate(() => {
-    document.querySelector("h2").style.marginTop = "-2.5rem";
+    document.querySelector("h2").style.transform = "translateY(-3.5rem)";
     document.querySelector("h1").style.marginLeft = "-60rem";
   });
   assert.match((await page.evaluate(overlappingText)).join("\n"), /lies on[^]*cut off/);
+  await close();
+});
+
+test("the job sheet says where it stops and what goes in", async () => {
+  const { page, close } = await open(browser, folder, "stops.html", "paper");
+  const stops = page.locator("table.stops tr");
+  assert.equal(await stops.count(), 2, "a head and one stop");
+  assert.match(await stops.last().innerText(), /north pole up/);
+  assert.match(await page.locator(".job").innerText(), /pacemakers/);
   await close();
 });
 
@@ -69,7 +78,7 @@ test("the page says the same without script", async () => {
   for (const name of pagesIn(folder)) {
     const { page, close } = await open(browser, folder, name, "desk", { javaScriptEnabled: false });
     const text = await page.locator("main").innerText();
-    assert.match(text, /press tool|Slices side by side|not checked/i, name);
+    assert.match(text, /press tool|tray|Slices side by side|not checked/i, name);
     assert.ok(await page.locator("svg").first().isVisible(), name);
     assert.equal(await page.locator(".reading").count(), 0, "only script reads off");
     await close();
@@ -95,7 +104,7 @@ test("a pointer and the keys read layers off", async () => {
 
 test("an audit prints on two sheets of paper", async () => {
   for (const format of ["A4", "Letter"]) {
-    for (const name of pagesIn(folder).filter((n) => n !== "compare.html")) {
+    for (const name of pagesIn(folder).filter((n) => !n.startsWith("compare"))) {
       const { page, close } = await open(browser, folder, name, "desk");
       const pdf = await page.pdf({ format, preferCSSPageSize: false, printBackground: true });
       const sheets = pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g).length;

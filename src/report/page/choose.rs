@@ -4,9 +4,11 @@ use crate::audit::{Finding, Verdict, Weight};
 use crate::geom::{Point, Polygon};
 use crate::measure::LayerMeasure;
 use crate::report::pocket_groups::{PocketGroup, groups};
+use crate::report::translate::translate;
 use crate::report::words::layer_range;
 use crate::report::{AuditedFile, Figures};
 use crate::shape::{Access, Pocket};
+use crate::strength::CaseResult;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -48,6 +50,11 @@ impl Reason {
 #[must_use]
 pub fn layers_to_draw(file: &AuditedFile, figures: Figures) -> Vec<LayerToDraw> {
     let mut chosen = Chosen::default();
+    for case in &file.cases {
+        if let Some((index, reason)) = gives_way(case, figures) {
+            chosen.add(index, reason);
+        }
+    }
     if let Some((index, reason)) = worst_wall(file, figures) {
         chosen.add(index, reason);
     }
@@ -66,7 +73,7 @@ pub fn layers_to_draw(file: &AuditedFile, figures: Figures) -> Vec<LayerToDraw> 
         }
     }
     for (number, finding) in file.audit.findings.iter().enumerate() {
-        if let Some((index, reason)) = pointed_at(number, finding, &chosen) {
+        if let Some((index, reason)) = pointed_at(number, finding, &chosen, figures) {
             chosen.add(index, reason);
         }
     }
@@ -89,6 +96,15 @@ impl Chosen {
             None => self.layers.push(LayerToDraw { index, reasons: vec![reason] }),
         }
     }
+}
+
+/// Where a load case would break the part, whether it holds or not.
+fn gives_way(case: &CaseResult, figures: Figures) -> Option<(usize, Reason)> {
+    let worst = case.governing()?;
+    let text = format!("{}, {}", worst.mode.word(), translate(&worst.place.words, figures));
+    let mut reason = Reason::new(format!("gives first under {}", case.name), text);
+    reason.at = worst.place.at;
+    Some((worst.place.layer?, reason))
 }
 
 /// The layer with the thinnest walls, of those that are not skin.
@@ -124,13 +140,15 @@ fn open_pockets(group: &PocketGroup<'_>, figures: Figures) -> Option<(usize, Rea
 }
 
 /// Where a finding that matters points. What is so in a whole band of layers is shown in one that is drawn anyway.
-fn pointed_at(number: usize, finding: &Finding, chosen: &Chosen) -> Option<(usize, Reason)> {
+fn pointed_at(number: usize, finding: &Finding, chosen: &Chosen, figures: Figures) -> Option<(usize, Reason)> {
     let (first, last) = finding.layers?;
     if finding.weight < Weight::Warning || (finding.at.is_none() && finding.weight < Weight::Undetermined) {
         return None;
     }
-    let mut reason =
-        Reason::new(format!("finding {}", number + 1), format!("{} ({})", finding.message, layer_range((first, last))));
+    let mut reason = Reason::new(
+        format!("finding {}", number + 1),
+        format!("{} ({})", translate(&finding.message, figures), layer_range((first, last))),
+    );
     let drawn = chosen.layers.iter().map(|l| l.index).find(|index| (first..=last).contains(index));
     if let Some(index) = drawn.filter(|_| last - first + 1 >= A_BAND) {
         return Some((index, reason));

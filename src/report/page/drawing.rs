@@ -3,7 +3,7 @@
 use super::AuditPage;
 use super::choose::{LayerToDraw, fewer_walls_than};
 use super::path::{PER_MM, PathText};
-use crate::geom::{Point, box_of, simplified};
+use crate::geom::{Point, Segment, box_of, simplified};
 use crate::measure::{DrawnStrand, LayerDrawing};
 use crate::profile::Role;
 use maud::{Markup, html};
@@ -46,7 +46,8 @@ fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing, on
     let id = format!("layer{}", drawing.index);
     let fewer = fewer_walls_than(page.file, page.strength.and_then(|s| s.min_walls));
     let at = wanted.reasons.iter().find_map(|r| r.at);
-    let magnified = at.filter(|_| frame.width_mm.max(frame.height_mm) > NEEDS_MAGNIFIER_MM);
+    let large = frame.width_mm.max(frame.height_mm) > NEEDS_MAGNIFIER_MM;
+    let magnified = at.filter(|at| large && shows_beads(drawing, *at));
     let bar_mm = figures.round_bar_mm(frame.width_mm * 0.25);
     let label =
         format!("layer {} from above: {}", drawing.index, wanted.reasons.first().map_or("", |r| r.title.as_str()));
@@ -77,6 +78,15 @@ fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing, on
             }
         }
     })
+}
+
+/// Whether a magnifier at a place shows any bead, and not the inside of a hole.
+fn shows_beads(drawing: &LayerDrawing, at: Point) -> bool {
+    let seen_mm = 0.35 * MAGNIFIED_MM;
+    let near = |line: &[Point]| {
+        line.iter().zip(line.iter().skip(1)).any(|(a, b)| Segment::new(*a, *b).nearest(at).0.distance(at) < seen_mm)
+    };
+    drawing.strands.iter().any(|strand| near(&strand.path))
 }
 
 /// The paper a layer is drawn on.

@@ -3,6 +3,7 @@
 use super::AuditPage;
 use crate::audit::{Finding, Weight};
 use crate::report::Figures;
+use crate::report::translate::translate;
 use crate::report::words::{place, weight_word};
 use maud::{Markup, html};
 
@@ -36,10 +37,10 @@ fn item(number: usize, finding: &Finding, figures: Figures) -> Markup {
     let place = place(finding, figures);
     html! {
         li id=(format!("f{}", number + 1)) class=(class(finding.weight)) {
-            p { b.weight { (weight_word(finding.weight)) } " " (finding.message) }
+            p { b.weight { (weight_word(finding.weight)) } " " (translate(&finding.message, figures)) }
             p.small {
                 @if !place.is_empty() { (place) "; " }
-                "change: " (finding.remedy)
+                "change: " (translate(&finding.remedy, figures))
             }
         }
     }

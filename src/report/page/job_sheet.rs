@@ -2,8 +2,9 @@
 
 use super::AuditPage;
 use super::verdict::short_name;
+use crate::embed::{Asked, suited};
 use crate::measure::ToolTotals;
-use crate::profile::Material;
+use crate::profile::{Insert, Material};
 use crate::report::pocket_groups::groups;
 use crate::shape::{Access, Pocket, Round};
 use crate::strength::load::CAUTIONS;
@@ -11,6 +12,8 @@ use maud::{Markup, html};
 
 /// Rounds this close in diameter are checked as one, mm.
 const SAME_SIZE_MM: f64 = 0.03;
+/// Inserts named for a pocket at most.
+const MOST_INSERTS: usize = 3;
 /// Rounds listed for checking at most.
 const MOST_ROUNDS: usize = 6;
 
@@ -115,6 +118,8 @@ fn stops(page: &AuditPage<'_>) -> Markup {
     let has_stop = |layer: usize| measures.stops.iter().any(|s| s.after_layer == Some(layer));
     let waits = |p: &Pocket| p.access == Access::Closed && p.stop_after_layer.is_some_and(|l| !has_stop(l));
     let without = groups(measures.pockets.iter().enumerate().filter(|(_, p)| waits(p)));
+    // A wrong built-in file, which a test excludes, costs the names of what fits and nothing else.
+    let inserts = if without.is_empty() { Vec::new() } else { Insert::built_in().unwrap_or_default() };
     html! {
         h3 { "Stops" }
         @if measures.stops.is_empty() && without.is_empty() { p { "None: it runs through." } }
@@ -140,11 +145,19 @@ fn stops(page: &AuditPage<'_>) -> Markup {
                         @if let Some(layer) = group.pockets.first().and_then(|p| p.stop_after_layer) {
                             "; a stop belongs after layer " (layer)
                         }
+                        @if let Some(names) = made_for(group.pockets.first(), &inserts) { "; it takes " (names) }
                     }
                 }
             }
         }
     }
+}
+
+/// Names of the inserts that fit a pocket best.
+fn made_for(pocket: Option<&&Pocket>, inserts: &[Insert]) -> Option<String> {
+    let fits = suited(pocket?, inserts, Asked::default());
+    let names: Vec<&str> = fits.iter().take(MOST_INSERTS).map(|(insert, _)| insert.name.as_str()).collect();
+    (!names.is_empty()).then(|| names.join(" or "))
 }
 
 fn to_do(page: &AuditPage<'_>, after_layer: Option<usize>, line: u64) -> Markup {

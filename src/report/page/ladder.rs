@@ -35,7 +35,8 @@ pub(super) struct Ladder<'a> {
 }
 
 impl<'a> Ladder<'a> {
-    pub(super) fn new(layers: &'a [LayerMeasure]) -> Self {
+    /// Layers on a scale with marks at round heights in units of `unit_mm`.
+    pub(super) fn new(layers: &'a [LayerMeasure], unit_mm: f64) -> Self {
         let mut feet_mm = Vec::with_capacity(layers.len() + 1);
         let mut whole_mm = 0.0;
         for layer in layers {
@@ -53,7 +54,7 @@ impl<'a> Ladder<'a> {
                 Row { layers: row, upper: ladder.share_above(last), lower: ladder.share_below(first) }
             })
             .collect();
-        ladder.marks = ladder.height_marks();
+        ladder.marks = ladder.height_marks(unit_mm);
         ladder
     }
 
@@ -75,8 +76,8 @@ impl<'a> Ladder<'a> {
     }
 
     /// Marks at round heights, about a dozen, and at the bed.
-    fn height_marks(&self) -> Vec<(f64, f64)> {
-        let step = round_step(self.whole_mm / 10.0);
+    fn height_marks(&self, unit_mm: f64) -> Vec<(f64, f64)> {
+        let step = round_step(self.whole_mm / unit_mm / 10.0) * unit_mm;
         let mut marks = Vec::new();
         let mut below_mm = f64::INFINITY;
         for (place, layer) in self.layers.iter().enumerate() {
@@ -126,7 +127,7 @@ mod tests {
     #[test]
     fn the_bed_is_at_the_foot_of_the_page() {
         let layers = layers(4, 0.25);
-        let ladder = Ladder::new(&layers);
+        let ladder = Ladder::new(&layers, 1.0);
         assert!((ladder.rows[0].lower - 1.0).abs() < 1e-12 && ladder.rows[3].upper.abs() < 1e-12);
         let (upper, lower) = ladder.span((1, 2)).unwrap();
         assert!((upper - 0.25).abs() < 1e-12 && (lower - 0.75).abs() < 1e-12);
@@ -136,18 +137,21 @@ mod tests {
     #[test]
     fn marks_stand_at_round_heights() {
         let layers = layers(100, 0.2);
-        let marks = Ladder::new(&layers).marks;
+        let marks = Ladder::new(&layers, 1.0).marks;
         assert_eq!(
             marks.iter().map(|m| m.1.round() as i64).collect::<Vec<_>>(),
             [0, 2, 4, 6, 8, 10, 12, 14, 16, 18, 20]
         );
         assert!((marks[5].0 - 0.5).abs() < 1e-6);
+        // 20 mm are 0.787 in: marks every tenth of an inch.
+        let inches = Ladder::new(&layers, 25.4).marks;
+        assert_eq!(inches.iter().map(|m| (m.1 / 2.54).round() as i64).collect::<Vec<_>>(), [0, 1, 2, 3, 4, 5, 6, 7]);
     }
 
     #[test]
     fn many_layers_share_rows() {
         let layers = layers(1501, 0.1);
-        let ladder = Ladder::new(&layers);
+        let ladder = Ladder::new(&layers, 1.0);
         assert_eq!(ladder.rows.len(), 376);
         assert_eq!(ladder.rows.iter().map(|r| r.layers.len()).sum::<usize>(), 1501);
     }

@@ -4,7 +4,7 @@ use super::AuditPage;
 use super::findings::class;
 use super::ladder::{Ladder, Row, round_step};
 use super::readings::readings;
-use super::strata::{patterns, percent, strata};
+use super::strata::{percent, strata};
 use crate::audit::Weight;
 use crate::measure::LayerMeasure;
 use maud::{Markup, PreEscaped, html};
@@ -34,7 +34,7 @@ struct Column<'a> {
 
 pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
     let measures = &page.file.measures;
-    let ladder = Ladder::new(&measures.layers);
+    let ladder = Ladder::new(&measures.layers, page.figures.unit_mm());
     let figures = page.figures;
     let mm = figures.lengths_in_unit(1.0);
     let mm2 = mm * mm;
@@ -82,7 +82,6 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
         section.log-section {
             h2 { "Core log" }
             p.small { "From the top of the part down to the bed. Grey is what is there; a dashed line is what is wanted; what falls short is hatched." }
-            (patterns())
             div.log id="log" style=(format!("--paper-mm:{}mm", paper_mm(page))) {
                 div.log-head { span { "z " (figures.length_unit()) } }
                 div.log-head { span { "section" } }
@@ -109,7 +108,10 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
 /// Height of the log on paper, so that verdict, findings and log share the first page (A4 and US letter).
 fn paper_mm(page: &AuditPage<'_>) -> usize {
     let findings = page.file.audit.findings.len().min(super::findings::IN_FULL);
-    175_usize.saturating_sub(9 * findings).clamp(48, 125)
+    let modes: usize = page.file.cases.iter().map(|case| case.capacities.len().min(4)).sum();
+    let cases = page.file.cases.len();
+    let above = 9 * findings + 5 * modes + 34 * cases + if cases > 0 { 14 } else { 0 };
+    175_usize.saturating_sub(above).clamp(45, 125)
 }
 
 /// The least time a layer needs to cool: that of the slowest material used.

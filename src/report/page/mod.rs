@@ -3,6 +3,7 @@
 //! ```text
 //! verdict and figures      what is asked, and whether it holds
 //! findings, numbered       the gravest first; the numbers return in the log and under the drawings
+//! load cases               what it bears in each way it could give, against what it has to bear
 //! core log                 height runs down the page, as a borehole is logged
 //! drawings                 the layers that matter, bead by bead
 //! job sheet                what to load, where to stop, what to weigh, what to mind
@@ -16,10 +17,12 @@ mod comparison;
 mod drawing;
 mod findings;
 mod frame;
+mod holding;
 mod job_sheet;
 mod ladder;
 mod log;
 mod path;
+mod reading;
 mod readings;
 mod strata;
 mod verdict;
@@ -56,10 +59,13 @@ pub struct AuditPage<'a> {
 pub fn audit_page(page: &AuditPage<'_>) -> String {
     let body = html! {
         (verdict::verdict(page))
+        (strata::patterns())
         (findings::findings(page))
+        (holding::holding(page))
         (log::core_log(page))
         (drawing::drawings(page))
         (job_sheet::job_sheet(page))
+        (reading::reading(page))
     };
     frame::document(&format!("{}: beadwise audit", page.file.name), &body)
 }

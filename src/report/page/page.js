@@ -13,12 +13,13 @@
   const reading = document.createElement("p");
   reading.className = "reading";
   reading.setAttribute("role", "status");
-  const drawing = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const svg = (name) => document.createElementNS(document.querySelector("svg").namespaceURI, name);
+  const drawing = svg("svg");
   const margin = Math.max(...box) * 0.03;
   drawing.setAttribute("viewBox", `${-margin} ${-margin} ${box[0] + 2 * margin} ${box[1] + 2 * margin}`);
   drawing.setAttribute("class", "trace");
   drawing.setAttribute("aria-hidden", "true");
-  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  const path = svg("path");
   drawing.append(path);
   bar.append(reading, drawing);
   reading.textContent = "Point at the log, or use the arrow keys in it, to read a layer off.";

@@ -78,8 +78,9 @@ fn wall_px(row: &Row<'_>) -> f64 {
 
 fn fill(row: &Row<'_>) -> String {
     let density = row.layers.iter().filter_map(|l| l.core_density).min_by(f64::total_cmp);
+    let solid = row.layers.iter().all(|l| l.solid);
     match density {
-        _ if row.layers.iter().all(|l| l.solid) => "#777".to_owned(),
+        None if solid => "#777".to_owned(),
         None => "#fff".to_owned(),
         Some(density) => {
             let hatch = HATCHES.iter().position(|(up_to, _)| density <= *up_to);

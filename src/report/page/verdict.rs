@@ -7,7 +7,8 @@ use maud::{Markup, html};
 
 pub(super) fn verdict(page: &AuditPage<'_>) -> Markup {
     let file = page.file;
-    let materials: Vec<&str> = file.measures.tools.iter().filter_map(|t| t.material.as_deref()).collect();
+    let mut materials: Vec<&str> = file.measures.tools.iter().filter_map(|t| t.material.as_deref()).collect();
+    materials.dedup();
     let material = if materials.is_empty() { "material not named".to_owned() } else { materials.join(" and ") };
     html! {
         header.head {
