@@ -43,6 +43,7 @@ fn the_tray_gets_one_stop_for_eight_discs() {
     assert!(text(&listed.stdout).contains("  p1-p8 8 round pockets 6.20 mm wide"), "{}", text(&listed.stdout));
     assert!(text(&listed.stdout).ends_with("to write the stops, add: --insert disc-6x2 -o NEW-FILE\n"));
     let listing = text(&listed.stdout);
+    assert!(listing.lines().all(|line| !line.ends_with(" y")), "a place is broken in two: {listing}");
     assert!(listing.lines().all(|line| line.chars().count() <= 80), "{listing}");
     let made = beadwise(folder.path(), &["embed", "part.gcode", "--insert", "disc-6x2", "-o", "stopped.gcode"]);
     assert_eq!(made.status.code(), Some(0), "{}", text(&made.stderr));

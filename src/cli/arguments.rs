@@ -269,4 +269,5 @@ Examples:
   beadwise embed sample-gcode/rotor-gauge.gcode --at-z 1.2 --note red --dry-run
   beadwise embed tray-with-stops.gcode --undo -o tray.gcode
 
-As a last step of your slicing program: beadwise embed --insert m6-nut --in-place FILE";
+Your slicing program can run it as its last step, with the file's name at the end:
+  \"beadwise embed --insert m6-nut --in-place\"";

@@ -135,7 +135,7 @@ impl Job<'_> {
         }
         if !self.terminal.quiet {
             text.push_str(&format!(
-                "{STOP_CAUTIONS}\nTry the stop command of your machine profile ({command}) once before you rely\non it.\n"
+                "{STOP_CAUTIONS}\nTry the stop command of your machine profile ({command}) before you rely on it.\n"
             ));
         }
         self.terminal.answer(&text)?;

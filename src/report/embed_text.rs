@@ -79,7 +79,7 @@ fn group_text(
     let bare = |mm| figures.bare_length(mm);
     let (floor, top) = (bare(pocket.floor_z_mm), bare(pocket.floor_z_mm + pocket.depth_mm));
     let mut text = format!("  {:<4} {}, z {floor} to {top}\n", group.ids(), group.what(figures));
-    push_wrapped(&mut text, &group.where_they_are(figures));
+    push_places(&mut text, &group.where_they_are(figures));
     push_wrapped(
         &mut text,
         &match pocket.stop_after_layer {
@@ -109,6 +109,19 @@ fn push_wrapped(text: &mut String, words: &str) {
     for line in wrap(words, WIDTH - 7) {
         _ = writeln!(text, "       {line}");
     }
+}
+
+/// The same for places, none of which is broken in two.
+fn push_places(text: &mut String, places: &str) {
+    let mut line = String::new();
+    for place in places.split_inclusive(", ") {
+        if !line.is_empty() && line.chars().count() + place.trim_end().chars().count() > WIDTH - 7 {
+            _ = writeln!(text, "       {}", line.trim_end());
+            line.clear();
+        }
+        line.push_str(place);
+    }
+    _ = writeln!(text, "       {line}");
 }
 
 fn at_height(piece: &Workpiece<'_>, layer: usize, figures: Figures) -> String {
