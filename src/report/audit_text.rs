@@ -27,7 +27,7 @@ pub fn audit_text(file: &AuditedFile, figures: Figures, paint: Paint, verbose: b
     let _ = write_cases(&mut text, &file.cases, figures, paint, verbose);
     let _ = write_figures(&mut text, &file.measures, figures, paint);
     let _ = write_layers(&mut text, &file.measures, figures, paint, verbose);
-    let _ = write_reading(&mut text, file, paint, verbose);
+    let _ = write_reading(&mut text, file, figures, paint, verbose);
     text
 }
 
@@ -265,12 +265,18 @@ fn looks_like(a: &LayerMeasure, b: &LayerMeasure) -> bool {
     a.walls_median == b.walls_median && a.solid == b.solid && same_core
 }
 
-fn write_reading(text: &mut String, file: &AuditedFile, paint: Paint, verbose: bool) -> std::fmt::Result {
+fn write_reading(
+    text: &mut String,
+    file: &AuditedFile,
+    figures: Figures,
+    paint: Paint,
+    verbose: bool,
+) -> std::fmt::Result {
     let facts = &file.measures.file;
     writeln!(text, "\n{}", paint.strong("How it was read"))?;
     writeln!(text, "  machine   {}", file.machine)?;
     for assumption in &file.measures.assumptions {
-        for line in wrap(assumption, WIDTH - 2) {
+        for line in wrap(&translate(assumption, figures), WIDTH - 2) {
             writeln!(text, "  {line}")?;
         }
     }

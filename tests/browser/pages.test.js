@@ -58,7 +58,8 @@ test("the checks can fail", async () => {
   });
   assert.match((await page.evaluate(emptyCharts)).join("\n"), /columns of the log are empty[^]*drawing of a layer/);
   await page.evaluate(() => {
-    document.querySelector("h2").style.transform = "translateY(-3.5rem)";
+    const { left, top } = document.querySelector(".key dd").getBoundingClientRect();
+    document.querySelector("h2").style.cssText = `position: absolute; left: ${left}px; top: ${top}px; margin: 0`;
     document.querySelector("h1").style.marginLeft = "-60rem";
   });
   assert.match((await page.evaluate(overlappingText)).join("\n"), /lies on[^]*cut off/);
