@@ -8,7 +8,7 @@ use beadwise::geom::{Point, Polygon, Segment};
 use beadwise::profile::{Annotations, Machine, Role};
 use beadwise::rebead::drawing::{circle, polygon, rectangle};
 use beadwise::rebead::{
-    Body, CoreFill, Dialect, Flaw, Laid, LaidLayer, Pattern, Seam, Settings, Turn, WallOrder, lay, slice, write,
+    Body, CoreFill, Dialect, Flaw, Laid, LaidLayer, Lie, Pattern, Seam, Settings, Turn, WallOrder, lay, slice, write,
 };
 use beadwise::shape::{LayerShape, UsualPitch, WallSample, measure_layer};
 use std::sync::OnceLock;
@@ -253,6 +253,36 @@ fn roles_are_known_without_words() {
         for group in groups {
             let (got, want) = (got(group) / all, want(group) / all);
             assert!((got - want).abs() < 0.03, "seed {seed} {group:?}: {got} for {want}");
+        }
+    }
+}
+
+/// Layers of a plate with a core of loops, as laid and as measured back.
+fn core_of_loops(walls: u32, density: f64, lie: Lie) -> Vec<(LaidLayer, LayerShape)> {
+    let body = Body::new(0).add(0.0, 1.6, rectangle(at(40.0, 40.0), at(65.0, 63.0)));
+    let core = CoreFill { pattern: Pattern::Concentric, density, lie, ..CoreFill::default() };
+    let settings = Settings { bead_width_mm: 0.45, walls, bottom_skins: 2, top_skins: 2, core, ..Settings::default() };
+    let laid = lay(&slice(&[body], 0.2, 0.2), &settings);
+    let machine = Machine::load("open-small").unwrap();
+    let text = write(&laid, &Dialect::default(), &machine.limits);
+    let (read, _) = layers(text.as_bytes(), &machine, &Annotations::none());
+    let mut usual = UsualPitch::default();
+    read.iter().for_each(|layer| usual.push(layer));
+    let shapes = read.iter().filter(|l| l.index.is_some()).map(|l| measure_layer(l, usual.pitch_mm()));
+    laid.layers.iter().cloned().zip(shapes).collect()
+}
+
+#[test]
+fn a_core_of_loops_is_no_hole() {
+    for walls in 1..=4 {
+        for density in [0.15, 0.25, 0.4, 0.6] {
+            for lie in [Lie::Aligned, Lie::Crossed] {
+                for (laid, shape) in core_of_loops(walls, density, lie) {
+                    let place = format!("{walls} walls, {density} {lie:?}, layer {}", laid.index);
+                    let (got, want) = (area(&shape.outline), area(&laid.outline));
+                    assert!((got / want - 1.0).abs() < 0.005, "{place}: outline {got} for {want}");
+                }
+            }
         }
     }
 }
