@@ -12,7 +12,7 @@ use std::io::Write;
 /// let line = lines(b"n7g1x+0. 50y-.0(edge)*1").next().unwrap();
 /// let mut block = Block::default();
 /// block.read(&line);
-/// assert_eq!(tidy(&block, line.body()), b"N7 G1 X0.5 Y-0 (edge)*56");
+/// assert_eq!(tidy(&block, line.body()), b"N7 G1 X0.5 Y-0 (edge)*58");
 /// ```
 #[must_use]
 pub fn tidy(block: &Block, body: &[u8]) -> Vec<u8> {
