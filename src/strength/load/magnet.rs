@@ -57,7 +57,7 @@ impl DiscMagnet {
     /// Mean field in the face of thick steel, T, for one remanence.
     ///
     /// The steel mirrors the magnet, so its two end faces, seen from the steel, add: B = Br (s(g) - s(g + h)), s the
-    /// share of [`share_at`] (charge model of a magnet and its image, from memory). It cannot pass Br.
+    /// share that `share_at` gives (charge model of a magnet and its image, from memory). It cannot pass Br.
     #[must_use]
     pub fn field_t(&self, remanence_t: f64) -> f64 {
         let radius = self.diameter_mm / 2.0;
