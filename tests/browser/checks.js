@@ -47,8 +47,8 @@ export function overlappingText() {
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const parent = node.parentElement;
     if (!node.textContent.trim() || parent.closest("script, style")) continue;
-    const style = getComputedStyle(parent);
-    if (style.visibility === "hidden" || style.display === "none") continue;
+    // What is folded away has a place as well, but nobody sees it.
+    if (!parent.checkVisibility({ visibilityProperty: true })) continue;
     const range = document.createRange();
     range.selectNodeContents(node);
     for (const box of range.getClientRects()) {

@@ -15,6 +15,9 @@ use std::sync::Arc;
 /// Drawings on one page at most.
 const MOST_DRAWINGS: usize = 12;
 
+/// Layers that are drawn for findings of one code at most: the third says nothing new.
+const MOST_OF_ONE_CODE: usize = 2;
+
 /// So many layers with one fault are a band: any of them shows it.
 const A_BAND: usize = 6;
 
@@ -72,9 +75,14 @@ pub fn layers_to_draw(file: &AuditedFile, figures: Figures) -> Vec<LayerToDraw> 
             chosen.add(index, Reason::new("stop", format!("the machine waits after this layer (line {})", stop.line)));
         }
     }
+    let mut of_code: BTreeMap<&str, usize> = BTreeMap::new();
     for (number, finding) in file.audit.findings.iter().enumerate() {
         if let Some((index, reason)) = pointed_at(number, finding, &chosen, figures) {
-            chosen.add(index, reason);
+            let seen = of_code.entry(finding.code).or_default();
+            if *seen < MOST_OF_ONE_CODE || chosen.places.contains_key(&index) {
+                *seen += 1;
+                chosen.add(index, reason);
+            }
         }
     }
     chosen.layers.truncate(MOST_DRAWINGS);
@@ -149,11 +157,11 @@ fn pointed_at(number: usize, finding: &Finding, chosen: &Chosen, figures: Figure
         format!("finding {}", number + 1),
         format!("{} ({})", translate(&finding.message, figures), layer_range((first, last))),
     );
+    reason.at = finding.at;
     let drawn = chosen.layers.iter().map(|l| l.index).find(|index| (first..=last).contains(index));
     if let Some(index) = drawn.filter(|_| last - first + 1 >= A_BAND) {
         return Some((index, reason));
     }
-    reason.at = finding.at;
     // Of a band without a place its middle is as good as any, and no skin.
     Some((if finding.at.is_some() { first } else { first + (last - first) / 2 }, reason))
 }

@@ -27,6 +27,8 @@ struct Column<'a> {
     wanted: Option<f64>,
     /// The least possible full scale.
     least_scale: f64,
+    /// The greatest possible full scale; what is beyond it is drawn to the edge.
+    most_scale: f64,
     digits: usize,
     /// Where the first layer says nothing.
     from_layer: usize,
@@ -47,6 +49,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             value: &|l| l.wall_thickness_median_mm.map(|t| t * mm),
             wanted: page.strength.and_then(|s| s.min_wall_thickness_mm).map(|t| t * mm),
             least_scale: mm,
+            most_scale: f64::INFINITY,
             digits: length_digits,
             from_layer: 0,
         },
@@ -56,6 +59,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             value: &|l| l.core_density.map(|d| d * 100.0),
             wanted: page.strength.and_then(|s| s.min_core_density).map(|d| d * 100.0),
             least_scale: 100.0,
+            most_scale: 100.0,
             digits: 0,
             from_layer: 0,
         },
@@ -65,6 +69,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             value: &bonds,
             wanted: None,
             least_scale: mm2,
+            most_scale: f64::INFINITY,
             digits: if figures.is_inch() { 3 } else { 0 },
             from_layer: 1,
         },
@@ -74,6 +79,7 @@ pub(super) fn core_log(page: &AuditPage<'_>) -> Markup {
             value: &|l| Some(l.time_s),
             wanted: least_layer_s(page),
             least_scale: 1.0,
+            most_scale: f64::INFINITY,
             digits: 0,
             from_layer: 1,
         },
@@ -135,7 +141,7 @@ impl Column<'_> {
         let most = ladder.rows.iter().filter_map(|r| self.least(r)).fold(self.least_scale, f64::max);
         let most = most.max(self.wanted.unwrap_or(0.0) * 1.05);
         let step = round_step(most / 4.0);
-        (most / step).ceil() * step
+        ((most / step).ceil() * step).min(self.most_scale)
     }
 
     fn falls_short(&self, value: f64) -> bool {

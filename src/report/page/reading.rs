@@ -20,9 +20,9 @@ pub(super) fn reading(page: &AuditPage<'_>) -> Markup {
                 }
                 @for assumption in &measures.assumptions { li { (translate(assumption, page.figures)) } }
                 @if facts.unknown_commands > 0 {
-                    li { (facts.unknown_commands) " commands were not known and were passed over" }
+                    li { "commands that were not known and were passed over: " (facts.unknown_commands) }
                 }
-                @if facts.bad_lines > 0 { li { (facts.bad_lines) " lines could not be read and were left out" } }
+                @if facts.bad_lines > 0 { li { "lines that could not be read and were left out: " (facts.bad_lines) } }
                 @for odd in measures.diagnostics.iter().take(MOST_ODD) {
                     li { @if let Some(line) = odd.line { "line " (line) ": " } (odd.message) }
                 }

@@ -65,7 +65,7 @@ fn key_figures(page: &AuditPage<'_>) -> Markup {
     let thickness = part.wall_thickness_mm.map_or_else(unknown, |w| figures.length(w.min));
     let core = part.core_density.map_or("none".to_owned(), |d| format!("{} filled", figures.percent(d)));
     let height = part.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.length(mm)));
-    let skins = |n: Option<u32>| n.map_or("–".to_owned(), |n| n.to_string());
+    let skins = |n: Option<u32>| n.map_or("none".to_owned(), |n| n.to_string());
     let rows = [
         ("mass", totals.mass_g.map_or_else(|| "name the material".to_owned(), |g| figures.mass(g))),
         ("time", figures.time(totals.time.total_s())),
