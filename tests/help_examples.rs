@@ -43,8 +43,8 @@ fn examples(help: &str) -> Vec<String> {
     block.into_iter().map(|l| l.trim().to_owned()).collect()
 }
 
-#[test]
-fn every_example_of_the_help_runs() {
+/// A fresh folder with the samples in it, as the examples name them.
+fn folder_with_samples() -> tempfile::TempDir {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let samples = folder.path().join("sample-gcode");
     fs::create_dir(&samples).expect("a writable folder");
@@ -52,6 +52,36 @@ fn every_example_of_the_help_runs() {
         let path = entry.expect("a readable entry").path();
         fs::copy(&path, samples.join(path.file_name().expect("a name"))).expect("a copy");
     }
+    folder
+}
+
+/// Runs every line; a part may fail its check, but nothing may go wrong.
+fn run_all(folder: &Path, lines: &[String]) {
+    for line in lines {
+        let output = shell(folder, line);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{line}\n{said}");
+        assert!(!said.contains("panicked"), "{line}: {said}");
+    }
+}
+
+#[test]
+fn every_example_of_the_readme_runs() {
+    let readme = fs::read_to_string("README.md").expect("the README");
+    let lines: Vec<String> = readme
+        .lines()
+        .filter_map(|l| l.strip_prefix("    "))
+        .filter(|l| l.starts_with("beadwise "))
+        .map(str::to_owned)
+        .collect();
+    assert!(lines.len() >= 10, "few examples were found: {lines:?}");
+    let folder = folder_with_samples();
+    run_all(folder.path(), &lines);
+}
+
+#[test]
+fn every_example_of_the_help_runs() {
+    let folder = folder_with_samples();
     let main = help(folder.path(), "");
     let commands = commands(&main);
     assert!(commands.len() >= 4, "the list of commands was not understood:\n{main}");
@@ -60,10 +90,5 @@ fn every_example_of_the_help_runs() {
         lines.extend(examples(&help(folder.path(), command)));
     }
     assert!(lines.len() >= 10, "few examples were found: {lines:?}");
-    for line in lines {
-        let output = shell(folder.path(), &line);
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert!(matches!(output.status.code(), Some(0 | 1)), "{line}\n{said}");
-        assert!(!said.contains("panicked"), "{line}: {said}");
-    }
+    run_all(folder.path(), &lines);
 }
