@@ -126,6 +126,7 @@ pub fn audit_source(
         .map_err(|error| Trouble::Measure { path: source.name().into(), error })?;
     let unread = |error| Trouble::Measure { path: source.name().into(), error };
     let cases = check_cases(source.bytes(), setup, &measures, &checks.cases, checks.reserve).map_err(unread)?;
+    source.settled()?;
     bar.finish_and_clear();
     let strength = checks.strength.as_ref();
     let audit = audit_print(&AuditContext { measures: &measures, setup, strength, cases: &cases });

@@ -191,6 +191,7 @@ impl Job<'_> {
             in_place: asked.in_place,
             keep_original: asked.in_place && !no_copy,
         };
+        self.source.settled()?;
         let kept = write_file(target, &self.packed_for(path, bytes)?)?;
         Ok(Written { path: Some(path.to_owned()), original: kept.original })
     }

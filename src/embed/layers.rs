@@ -24,8 +24,9 @@ impl Extent {
     /// How far a point is outside; 0 within, mm.
     #[must_use]
     pub fn distance_mm(&self, at: [f64; 2]) -> f64 {
-        let beyond = |axis: usize| (self.low[axis] - at[axis]).max(at[axis] - self.high[axis]).max(0.0);
-        beyond(0).hypot(beyond(1))
+        let ([low_x, low_y], [high_x, high_y], [x, y]) = (self.low, self.high, at);
+        let beyond = |low: f64, high: f64, at: f64| (low - at).max(at - high).max(0.0);
+        beyond(low_x, high_x, x).hypot(beyond(low_y, high_y, y))
     }
 
     /// Of a layer's beads, to their centrelines.
@@ -88,7 +89,7 @@ impl LayerPlaces {
         let missing = EmbedError::NoSuchLayer { asked: index, last };
         let place = self.all.iter().position(|layer| layer.index == Some(index)).ok_or(missing.clone())?;
         let layer = self.all.get(place).ok_or(missing)?;
-        let mut later = self.all.iter().skip(place + 1);
+        let mut later = self.all.iter().skip(place.saturating_add(1));
         let Some(next) = later.next() else { return Err(EmbedError::AfterTheEnd { layer: index }) };
         if next.lines.0 <= layer.lines.1 {
             return Err(EmbedError::SharedLine { layer: index, line: layer.lines.1 });

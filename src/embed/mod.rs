@@ -9,6 +9,17 @@
 //! there is exactly what it must know again. It is framed by two comment lines of our own, by which it is found
 //! and taken out. Nothing leaves this room unproven.
 
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::indexing_slicing,
+        clippy::arithmetic_side_effects
+    )
+)]
+
 mod care;
 mod decimal;
 mod error;

@@ -15,14 +15,16 @@ const AROUND: u64 = 3;
 pub fn preview(bytes: &[u8]) -> Result<String, EmbedError> {
     let stops = frames(bytes)?;
     let shown = |line: u64| {
-        let near = stops.iter().find(|s| line + AROUND >= *s.lines.start() && line <= s.lines.end() + AROUND)?;
+        let near = stops.iter().find(|s| {
+            line.saturating_add(AROUND) >= *s.lines.start() && line <= s.lines.end().saturating_add(AROUND)
+        })?;
         Some(near.lines.contains(&line))
     };
     let mut text = String::new();
-    let mut last_shown = 0;
+    let mut last_shown = 0u64;
     for line in lines(bytes) {
         let Some(own) = shown(line.number) else { continue };
-        if last_shown > 0 && line.number > last_shown + 1 {
+        if last_shown > 0 && line.number > last_shown.saturating_add(1) {
             text.push_str("     ...\n");
         }
         last_shown = line.number;

@@ -121,7 +121,7 @@ pub fn prove(original: &[u8], stopped: &[u8], machine: &Motion) -> Result<Proof,
 /// The first line of `stopped` that is not `original`'s.
 fn first_difference(original: &[u8], stopped: &[u8]) -> u64 {
     let same = lines(original).zip(lines(stopped)).take_while(|(a, b)| a.bytes == b.bytes).count();
-    same as u64 + 1
+    (same as u64).saturating_add(1)
 }
 
 /// One file on its way through the machine.
@@ -236,14 +236,14 @@ impl Pair<'_> {
             }
             self.original.steps.pop_front();
             self.stopped.steps.pop_front();
-            self.proof.steps += 1;
+            self.proof.steps = self.proof.steps.saturating_add(1);
         }
         while let (Some(was), Some(is)) = (self.original.layers.front(), self.stopped.layers.front()) {
             if let Some(difference) = same::layers(was, is) {
                 return Err(Refusal::Beads { layer: self.proof.layers, difference });
             }
-            self.proof.beads += was.beads.len() as u64;
-            self.proof.layers += 1;
+            self.proof.beads = self.proof.beads.saturating_add(was.beads.len() as u64);
+            self.proof.layers = self.proof.layers.saturating_add(1);
             self.original.layers.pop_front();
             self.stopped.layers.pop_front();
         }
@@ -255,7 +255,7 @@ impl Pair<'_> {
         self.original.end();
         self.stopped.end();
         self.compare()?;
-        let left = [&self.original, &self.stopped].map(|run| run.steps.len() + run.layers.len());
+        let left = [&self.original, &self.stopped].map(|run| run.steps.len().saturating_add(run.layers.len()));
         if left == [0, 0] { Ok(self.proof) } else { Err(Refusal::Count) }
     }
 }
@@ -271,7 +271,7 @@ const fn line_of(step: &Step) -> u64 {
 fn check_stop(steps: &[Step], before: &State, end: u64) -> Result<(), Refusal> {
     let start = before.nozzle_mm();
     let wrong = |line, what| Err(Refusal::Stop { line, what });
-    let mut waits = 0;
+    let mut waits = 0usize;
     for step in steps {
         match step {
             Step::Move(step) => {
@@ -289,7 +289,7 @@ fn check_stop(steps: &[Step], before: &State, end: u64) -> Result<(), Refusal> {
                 }
             }
             Step::Event(event) => match event.kind {
-                EventKind::Stop => waits += 1,
+                EventKind::Stop => waits = waits.saturating_add(1),
                 EventKind::Bed { .. } | EventKind::Chamber { .. } => {
                     return wrong(event.line, "changes the bed's heat");
                 }

@@ -81,8 +81,8 @@ impl Habits {
     fn note(&mut self, line: &Line<'_>, block: &Block) {
         for comment in &block.comments {
             match (comment.start as usize).checked_sub(1).and_then(|i| line.bytes.get(i)) {
-                Some(b'(') => self.parentheses += 1,
-                _ => self.semicolons += 1,
+                Some(b'(') => self.parentheses = self.parentheses.saturating_add(1),
+                _ => self.semicolons = self.semicolons.saturating_add(1),
             }
         }
         let by_table = block.has(b'L') || block.has(b'P');

@@ -206,11 +206,12 @@ impl Pen<'_> {
             };
         }
         let program = state.program_mm();
-        let near = |axis: usize, mm: f64| rounded((mm - state.offset_mm[axis]) / unit, decimals);
+        let [offset_x, offset_y, offset_z] = state.offset_mm;
+        let near = |offset_mm: f64, mm: f64| rounded((mm - offset_mm) / unit, decimals);
         let [x, y, z] = program.map(|mm| exact(mm / unit));
         Way {
-            up: format!("Z{}", near(2, top_mm)),
-            aside: park.map(|p| format!("X{} Y{}", near(0, p[0]), near(1, p[1]))),
+            up: format!("Z{}", near(offset_z, top_mm)),
+            aside: park.map(|p| format!("X{} Y{}", near(offset_x, p[0]), near(offset_y, p[1]))),
             back: park.map(|_| format!("X{x} Y{y}")),
             down: format!("Z{z}"),
         }

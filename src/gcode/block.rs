@@ -62,14 +62,14 @@ pub struct Block {
 #[inline]
 fn place(body: &[u8], rest: &[u8]) -> u32 {
     // Lines are at most 4 GiB here (see `read_within`), so this never wraps.
-    (body.len() - rest.len()) as u32
+    body.len().saturating_sub(rest.len()) as u32
 }
 
 /// Where `part`, a piece of `body`, lies in it.
 #[inline]
 fn span(body: &[u8], part: &[u8]) -> Range<u32> {
-    let start = part.as_ptr() as usize - body.as_ptr() as usize;
-    start as u32..(start + part.len()) as u32
+    let start = (part.as_ptr() as usize).saturating_sub(body.as_ptr() as usize);
+    start as u32..start.saturating_add(part.len()) as u32
 }
 
 impl Block {
@@ -223,8 +223,8 @@ impl Block {
     /// Free text from `rest` on, then a `;` comment, and on a numbered line a checksum.
     fn loose<'a>(&mut self, body: &'a [u8], rest: &'a [u8], keep: fn(&mut Self, Range<u32>)) -> Parsed<'a, ()> {
         let (rest, _) = blanks(rest)?;
-        let start = body.len() - rest.len();
-        let mut end = memchr::memchr(b';', rest).map_or(body.len(), |i| start + i);
+        let start = body.len().saturating_sub(rest.len());
+        let mut end = memchr::memchr(b';', rest).map_or(body.len(), |i| start.saturating_add(i));
         if end == body.len()
             && self.number.is_some()
             && let Some((star, sum)) = trailing(body, start, true)
@@ -255,7 +255,7 @@ impl Block {
 
     fn checksum<'a>(&mut self, body: &'a [u8], rest: &'a [u8]) -> Parsed<'a, ()> {
         let (after, sum) = checksum(rest)?;
-        self.keep_sum(body.len() - rest.len(), sum);
+        self.keep_sum(body.len().saturating_sub(rest.len()), sum);
         self.only_comments(body, after)
     }
 

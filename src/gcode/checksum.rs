@@ -26,7 +26,7 @@ pub(super) fn checksum(input: &[u8]) -> Parsed<'_, u8> {
 /// it says. There a `*` may as well be plain text, so only one that is right (or `sure`) counts.
 pub(super) fn trailing(body: &[u8], from: usize, sure: bool) -> Option<(usize, u8)> {
     let tail = body.get(from..)?;
-    let star = from + memchr::memrchr(b'*', tail)?;
+    let star = from.saturating_add(memchr::memrchr(b'*', tail)?);
     let (rest, sum) = checksum(body.get(star..)?).ok()?;
     let right = sure || checksum_of(body.get(..star)?) == sum;
     (right && rest.iter().all(|&b| is_blank(b))).then_some((star, sum))

@@ -63,7 +63,7 @@ impl Edits {
     fn run(&self, bytes: &[u8], numbering: Option<Numbering>) -> Vec<u8> {
         let added: usize = self.inserted.values().map(String::len).sum();
         let mut writer = Writer {
-            out: Vec::with_capacity(bytes.len() + 2 * added),
+            out: Vec::with_capacity(bytes.len().saturating_add(added.saturating_mul(2))),
             ending: Ending::of(bytes),
             counter: numbering.map(|style| Counter { style, by: 0, last: 0, block: Block::default() }),
         };

@@ -18,16 +18,15 @@ impl Ending {
     /// The ending that most lines of `bytes` have; line feed where there is none.
     #[must_use]
     pub fn of(bytes: &[u8]) -> Self {
-        let mut counts = [0u64; 3];
+        let [mut lf, mut crlf, mut cr] = [0u64; 3];
         for line in lines(bytes).take(10_000) {
             match line.bytes {
-                [.., b'\r', b'\n'] => counts[1] += 1,
-                [.., b'\n'] => counts[0] += 1,
-                [.., b'\r'] => counts[2] += 1,
+                [.., b'\r', b'\n'] => crlf = crlf.saturating_add(1),
+                [.., b'\n'] => lf = lf.saturating_add(1),
+                [.., b'\r'] => cr = cr.saturating_add(1),
                 _ => {}
             }
         }
-        let [lf, crlf, cr] = counts;
         if crlf > lf && crlf >= cr {
             Self::CrLf
         } else if cr > lf {

@@ -75,7 +75,7 @@ impl<'a> nom::error::ParseError<&'a [u8]> for Fault<'a> {
 impl Fault<'_> {
     /// Says so about line `number`, whose bytes are `body`.
     pub(super) fn diagnostic(self, number: u64, body: &[u8]) -> Diagnostic {
-        let start = body.len() - self.at.len();
+        let start = body.len().saturating_sub(self.at.len());
         let found = match self.at.first() {
             None => "the end of the line".to_owned(),
             Some(&b) if b.is_ascii_graphic() => format!("`{}`", b as char),

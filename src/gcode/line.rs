@@ -15,14 +15,8 @@ impl<'a> Line<'a> {
     /// The bytes without the ending.
     #[must_use]
     pub fn body(&self) -> &'a [u8] {
-        let mut end = self.bytes.len();
-        if end > 0 && self.bytes[end - 1] == b'\n' {
-            end -= 1;
-        }
-        if end > 0 && self.bytes[end - 1] == b'\r' {
-            end -= 1;
-        }
-        &self.bytes[..end]
+        let body = self.bytes.strip_suffix(b"\n").unwrap_or(self.bytes);
+        body.strip_suffix(b"\r").unwrap_or(body)
     }
 }
 
@@ -48,12 +42,13 @@ impl<'a> Iterator for Lines<'a> {
             return None;
         }
         let end = memchr::memchr2(b'\n', b'\r', self.rest).map_or(self.rest.len(), |i| {
-            if self.rest[i] == b'\r' && self.rest.get(i + 1) == Some(&b'\n') { i + 2 } else { i + 1 }
+            let both = self.rest.get(i..).is_some_and(|rest| rest.starts_with(b"\r\n"));
+            i.saturating_add(if both { 2 } else { 1 })
         });
-        let (bytes, rest) = self.rest.split_at(end);
-        self.number += 1;
+        let (bytes, rest) = self.rest.split_at_checked(end)?;
+        self.number = self.number.saturating_add(1);
         let line = Line { number: self.number, start: self.start, bytes };
-        self.start += bytes.len() as u64;
+        self.start = self.start.saturating_add(bytes.len() as u64);
         self.rest = rest;
         Some(line)
     }

@@ -12,6 +12,17 @@
 //! The grammar is that of NISTIR 6556 (Kramer, Proctor, Messina: The NIST RS274NGC Interpreter, Version 3,
 //! 2000) as printing machines speak it: with an `E` axis, `;` comments, checksums and text-carrying codes.
 
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::indexing_slicing,
+        clippy::arithmetic_side_effects
+    )
+)]
+
 mod block;
 mod checksum;
 mod command;

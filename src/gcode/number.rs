@@ -69,15 +69,15 @@ fn scan(input: &[u8], negative: bool) -> Result<Digits, nom::Err<super::fault::F
         match byte {
             b'0'..=b'9' => {
                 if digits.count < 19 {
-                    digits.mantissa = digits.mantissa * 10 + u64::from(byte - b'0');
+                    digits.mantissa = digits.mantissa.wrapping_mul(10).wrapping_add(u64::from(byte & 0x0f));
                 }
-                digits.count += 1;
-                digits.after_point += usize::from(digits.point);
-                digits.end = at + 1;
+                digits.count = digits.count.saturating_add(1);
+                digits.after_point = digits.after_point.saturating_add(usize::from(digits.point));
+                digits.end = at.saturating_add(1);
             }
             b'.' if !digits.point => {
                 digits.point = true;
-                digits.end = at + 1;
+                digits.end = at.saturating_add(1);
             }
             b'.' | b'+' | b'-' => return Err(wrong(input, at, Expected::OnePoint)),
             _ if is_blank(byte) => {}
@@ -110,7 +110,7 @@ fn long_value(taken: &[u8]) -> Option<f64> {
     let mut length = 0;
     for &byte in taken.iter().filter(|&&b| !is_blank(b)) {
         *text.get_mut(length)? = byte;
-        length += 1;
+        length = length.saturating_add(1);
     }
     fast_float2::parse::<f64, _>(text.get(..length)?).ok().filter(|v| v.is_finite())
 }
@@ -119,14 +119,14 @@ fn long_value(taken: &[u8]) -> Option<f64> {
 pub(super) fn whole(input: &[u8]) -> Parsed<'_, u64> {
     let (first, _) = blanks(input)?;
     let mut value = 0u64;
-    let mut count = 0;
+    let mut count = 0u32;
     let mut end = 0;
     for (at, &byte) in first.iter().enumerate() {
         match byte {
             b'0'..=b'9' => {
-                value = value.saturating_mul(10).saturating_add(u64::from(byte - b'0'));
-                count += 1;
-                end = at + 1;
+                value = value.saturating_mul(10).saturating_add(u64::from(byte & 0x0f));
+                count = count.saturating_add(1);
+                end = at.saturating_add(1);
             }
             _ if is_blank(byte) => {}
             b'.' | b'+' | b'-' => return fault(first.get(at..).unwrap_or_default(), Expected::LineNumber),

@@ -36,10 +36,10 @@ impl Numbering {
             block.read(&line);
             seen.add(&line, &block);
         }
-        (seen.numbered * 2 > seen.commands).then(|| Self {
+        (seen.numbered.saturating_mul(2) > seen.commands).then(|| Self {
             step: seen.step(),
             number_width: seen.number_width,
-            checksums: seen.checksums * 2 > seen.numbered,
+            checksums: seen.checksums.saturating_mul(2) > seen.numbered,
             checksum_width: seen.checksum_width,
         })
     }
@@ -77,7 +77,7 @@ impl Numbering {
         out.extend_from_slice(middle);
         let sum = sum ^ checksum_of(bytes.get(..star)?) ^ checksum_of(&out);
         out.extend_from_slice(self.sum_text(sum).as_bytes());
-        let after = bytes.get(star + 1..)?;
+        let after = bytes.get(star.saturating_add(1)..)?;
         let digits = after.iter().take_while(|b| b.is_ascii_digit()).count();
         out.extend_from_slice(after.get(digits..)?);
         Some(out)
@@ -108,25 +108,29 @@ struct Seen {
 
 impl Seen {
     fn add(&mut self, line: &Line<'_>, block: &Block) {
-        self.commands += u64::from(block.number.is_some() || !block.words.is_empty());
+        self.commands = self.commands.saturating_add(u64::from(block.number.is_some() || !block.words.is_empty()));
         let (Some(number), Some(span)) = (block.number, &block.number_span) else { return };
-        self.numbered += 1;
+        self.numbered = self.numbered.saturating_add(1);
         let digits = line.bytes.get(span.start as usize..span.end as usize).unwrap_or_default();
         self.number_width = self.number_width.max(padded_width(digits));
         if let Some(star) = block.checksum_at {
-            self.checksums += 1;
-            let after = line.bytes.get(star as usize + 1..).unwrap_or_default();
+            self.checksums = self.checksums.saturating_add(1);
+            let after = line.bytes.get((star as usize).saturating_add(1)..).unwrap_or_default();
             let count = after.iter().take_while(|b| b.is_ascii_digit()).count();
             self.checksum_width = self.checksum_width.max(padded_width(after.get(..count).unwrap_or_default()));
         }
         if let Some(step) = self.last.and_then(|last| number.checked_sub(last)).filter(|s| *s > 0) {
-            *self.steps.entry(step).or_default() += 1;
+            let count = self.steps.entry(step).or_default();
+            *count = count.saturating_add(1);
         }
         self.last = Some(number);
     }
 
     fn step(&self) -> u64 {
-        self.steps.iter().max_by_key(|(step, count)| (**count, u64::MAX - **step)).map_or(1, |(step, _)| *step)
+        self.steps
+            .iter()
+            .max_by_key(|(step, count)| (**count, u64::MAX.saturating_sub(**step)))
+            .map_or(1, |(step, _)| *step)
     }
 }
 

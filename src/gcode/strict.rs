@@ -172,7 +172,7 @@ impl Check<'_> {
 
 /// How the group tables write a code: G codes in tenths, M codes whole.
 fn group_key(code: Command, letter: u8) -> u32 {
-    if letter == b'G' { code.number.saturating_mul(10) + u32::from(code.tenth) } else { code.number }
+    if letter == b'G' { code.number.saturating_mul(10).saturating_add(u32::from(code.tenth)) } else { code.number }
 }
 
 /// M codes with text are not words without a number.

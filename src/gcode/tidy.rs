@@ -1,11 +1,12 @@
 //! Writing a line in its plainest form: capitals, one space between words, shortest numbers.
 
 use super::checksum::checksum_of;
-use super::{Block, BlockKind};
+use super::{Block, BlockKind, lines};
 use std::io::Write;
 
 /// The plainest bytes that mean the same as `block`, which was read from a line with the bytes `body`, without
-/// an ending. A bad line comes back as it was.
+/// an ending. A bad line comes back as it was, and so does one whose plainest form would be read otherwise (an `N`
+/// behind a comment is no line number, but it would be one if it came first).
 ///
 /// ```
 /// use beadwise::gcode::{Block, lines, tidy};
@@ -16,9 +17,16 @@ use std::io::Write;
 /// ```
 #[must_use]
 pub fn tidy(block: &Block, body: &[u8]) -> Vec<u8> {
-    if block.kind == BlockKind::Bad {
-        return body.to_vec();
+    let plain = if block.kind == BlockKind::Bad { body.to_vec() } else { plainest(block, body) };
+    let mut again = Block::default();
+    if let Some(line) = lines(&plain).next() {
+        again.read(&line);
     }
+    let says = |block: &Block| (block.number, block.words.iter().map(|w| (w.letter, w.value)).collect::<Vec<_>>());
+    if says(&again) == says(block) { plain } else { body.to_vec() }
+}
+
+fn plainest(block: &Block, body: &[u8]) -> Vec<u8> {
     let mut parts: Vec<Vec<u8>> = Vec::new();
     if block.percent {
         parts.push(b"%".to_vec());
@@ -48,7 +56,9 @@ fn word(word: &super::Word, body: &[u8]) -> Vec<u8> {
         // Writing to a Vec cannot fail.
         Some(value) => _ = write!(bytes, "{value}"),
         // A quoted text, or nothing.
-        None => bytes.extend_from_slice(body.get(word.start as usize + 1..word.end as usize).unwrap_or_default()),
+        None => bytes.extend_from_slice(
+            body.get((word.start as usize).saturating_add(1)..word.end as usize).unwrap_or_default(),
+        ),
     }
     bytes
 }

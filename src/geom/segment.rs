@@ -71,8 +71,8 @@ pub struct SegmentGrid {
     entries: Vec<u32>,
 }
 
-/// No grid has more cells than this; cells grow instead.
-const MOST_CELLS: f64 = 4.0e6;
+/// No grid has more cells than this, nor than so many for each segment; cells grow instead.
+const MOST_CELLS: (f64, f64) = (4.0e6, 200.0);
 
 impl SegmentGrid {
     /// A grid over `segments` with cells about `cell_mm` wide. Segments are known by their place in the slice.
@@ -82,8 +82,9 @@ impl SegmentGrid {
         let size = high - low;
         let mut cell_mm = cell_mm.max(1e-3);
         let cells = (size.x / cell_mm + 1.0) * (size.y / cell_mm + 1.0);
-        if cells > MOST_CELLS {
-            cell_mm *= (cells / MOST_CELLS).sqrt() * 1.01;
+        let most = MOST_CELLS.0.min(MOST_CELLS.1 * segments.len() as f64);
+        if cells > most {
+            cell_mm *= (cells / most).sqrt() * 1.01;
         }
         let (columns, rows) = ((size.x / cell_mm) as usize + 1, (size.y / cell_mm) as usize + 1);
         let mut grid = Self { low, cell_mm, columns, rows, starts: vec![0; columns * rows + 1], entries: Vec::new() };

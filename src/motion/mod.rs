@@ -29,6 +29,7 @@ mod corner;
 mod filament;
 mod moves;
 mod plan;
+mod reach;
 mod settings;
 mod state;
 mod step;

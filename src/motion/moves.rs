@@ -3,6 +3,7 @@
 use super::Motion;
 use super::arc::{Arc, ArcError, RADIUS_MISMATCH_MM};
 use super::plan::{Drive, Joint};
+use super::reach::beyond;
 use super::state::Modal;
 use super::step::{Move, MoveKind, Step};
 use super::words::{AXES, Words};
@@ -26,6 +27,15 @@ struct Path {
     line: u64,
 }
 
+/// What an E word asks for.
+#[derive(Clone, Copy)]
+struct Fed {
+    /// Where the extruder axis stands afterwards, in the program's frame.
+    stands_at: f64,
+    /// What the motor feeds, mm.
+    mm: f64,
+}
+
 impl Motion {
     /// A G0 to G3 line, or one that repeats them; `machine_frame` (G53) leaves the offsets out.
     pub(super) fn travel(&mut self, line: u64, words: &Words, machine_frame: bool, out: &mut Vec<Step>) {
@@ -43,12 +53,20 @@ impl Motion {
         } else {
             None
         };
+        let fed = self.fed(words);
+        if let Some(what) = beyond(to, arc.as_ref(), fed.map_or(0.0, |fed| fed.mm)) {
+            return self.summary.leave_out(
+                line,
+                &what,
+                "the file is damaged or in other units; slice or copy it again",
+            );
+        }
         self.summary.moves += 1;
         for (axis, letter) in [b'X', b'Y', b'Z'].into_iter().enumerate() {
             self.state.known[axis] |= words.has(letter) && (machine_frame || !self.state.relative);
         }
         self.state.position_mm = target;
-        let fed_mm = self.extrude(words);
+        let fed_mm = fed.map_or(0.0, |fed| self.extrude(fed));
         if self.state.flow_switch == Some(true) && !self.e_word_met && from != to {
             self.summary.unmeasured_flow_moves += 1;
         }
@@ -75,25 +93,27 @@ impl Motion {
         })
     }
 
+    /// What the E word asks for, if there is one.
+    fn fed(&self, words: &Words) -> Option<Fed> {
+        let value = words.value(b'E')? * self.state.unit_mm;
+        let (stands_at, asked) = if self.state.relative_extruder {
+            (self.state.extruder + value, value)
+        } else {
+            (value, value - self.state.extruder)
+        };
+        let tool = self.state.current();
+        let length = if tool.volumetric { asked / tool.filament_mm2() } else { asked };
+        Some(Fed { stands_at, mm: length * tool.flow })
+    }
+
     /// Obeys the E word; how much the motor feeds, mm.
-    fn extrude(&mut self, words: &Words) -> f64 {
-        let Some(value) = words.value(b'E') else { return 0.0 };
+    fn extrude(&mut self, fed: Fed) -> f64 {
         self.e_word_met = true;
         if self.state.relative_extruder != self.other_relative_extruder {
             self.summary.extruder_mode_matters += 1;
         }
-        let value = value * self.state.unit_mm;
-        let asked = if self.state.relative_extruder {
-            self.state.extruder += value;
-            value
-        } else {
-            let asked = value - self.state.extruder;
-            self.state.extruder = value;
-            asked
-        };
-        let tool = self.state.current();
-        let length = if tool.volumetric { asked / tool.filament_mm2() } else { asked };
-        length * tool.flow
+        self.state.extruder = fed.stands_at;
+        fed.mm
     }
 
     fn path(&mut self, line: u64, from: [f64; 3], to: [f64; 3], fed_mm: f64) -> Path {

@@ -2,6 +2,7 @@
 
 use super::Motion;
 use super::command::SLOWEST_MM_S;
+use super::reach::THICKEST_FILAMENT_MM;
 use super::step::{EventKind, Step};
 use super::words::{AXES, Words};
 
@@ -88,6 +89,9 @@ impl Motion {
     fn set_volumetric(&mut self, line: u64, words: &Words) {
         let Some(tool) = self.tool_of(words) else { return };
         let diameter = words.value(b'D');
+        if diameter.is_some_and(|diameter| !(diameter <= THICKEST_FILAMENT_MM)) {
+            return self.summary.leave_out(line, "no filament is that thick", "give D of M200 in mm, such as 1.75");
+        }
         let profile_mm = self.state.tool_mut(tool).filament_mm;
         if let Some(diameter) = diameter.filter(|diameter| *diameter > 0.1) {
             if (diameter - profile_mm).abs() > 0.05 {

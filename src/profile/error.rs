@@ -87,13 +87,26 @@ fn floor_char(text: &str, mut at: usize) -> usize {
     at
 }
 
+/// Characters of a line that are shown: what fits beside its number.
+const MOST_SHOWN: usize = 74;
+
+impl WrongProfile {
+    /// What is shown of a line, which may be absurdly long, and how many characters of it stand before the place.
+    fn excerpt(&self) -> (String, usize) {
+        let before = self.column.saturating_sub(1);
+        let skip = if before < MOST_SHOWN - 20 { 0 } else { before - 20 };
+        (self.source_line.chars().skip(skip).take(MOST_SHOWN).collect(), before - skip)
+    }
+}
+
 impl fmt::Display for WrongProfile {
     fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
         writeln!(to, "{}:{}:{}: {}", self.origin, self.line, self.column, self.message)?;
         let number = self.line.to_string();
-        writeln!(to, "{number} | {}", self.source_line)?;
-        let marks = "^".repeat(self.width);
-        write!(to, "{:width$} | {:column$}{marks}", "", "", width = number.len(), column = self.column - 1)?;
+        let (excerpt, before) = self.excerpt();
+        writeln!(to, "{number} | {excerpt}")?;
+        let marks = "^".repeat(self.width.min(MOST_SHOWN - before.min(MOST_SHOWN - 1)));
+        write!(to, "{:width$} | {:before$}{marks}", "", "", width = number.len())?;
         match &self.remedy {
             Some(remedy) => write!(to, " {remedy}"),
             None => Ok(()),
@@ -106,5 +119,22 @@ impl std::error::Error for WrongProfile {}
 impl From<WrongProfile> for ProfileError {
     fn from(wrong: WrongProfile) -> Self {
         Self::Wrong(Box::new(wrong))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_place_is_shown_however_long_the_line() {
+        for (before, width) in [(0, 1), (5, 3), (73, 200), (90, 4), (100_000, 100_000)] {
+            let text = format!("{}{}\n", "-".repeat(before), "x".repeat(width));
+            let shown = WrongProfile::at("a.toml", &text, before..before + width, "odd".to_owned(), None).to_string();
+            let lines: Vec<&str> = shown.lines().collect();
+            let (source, marks) = (lines[1], lines[2]);
+            assert!(source.len() <= 80 && marks.len() <= 80, "{shown}");
+            assert_eq!(source.find('x'), marks.find('^'), "{shown}");
+        }
     }
 }

@@ -10,11 +10,12 @@
 pub fn crc32(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(!0, |crc, &byte| {
         let index = (crc ^ u32::from(byte)) & 0xff;
-        (crc >> 8) ^ TABLE[index as usize]
+        (crc >> 8) ^ TABLE.get(index as usize).copied().unwrap_or_default()
     })
 }
 
-/// What each byte does to the remainder.
+/// What each byte does to the remainder; worked out while compiling, so that an index cannot fail later.
+#[allow(clippy::indexing_slicing)]
 const TABLE: [u32; 256] = {
     let mut table = [0; 256];
     let mut byte = 0;

@@ -31,6 +31,12 @@ pub enum ReadError {
         /// What was asked for.
         name: String,
     },
+    /// Another program wrote to it meanwhile.
+    #[error("{} changed while it was read; wait until it is written, then ask again", path.display())]
+    Changed {
+        /// What was asked for.
+        path: PathBuf,
+    },
     /// It is another kind of file.
     #[error("{name} is {kind}, not G-code; name the file that goes to the printer")]
     NotText {

@@ -9,6 +9,17 @@
 //! Killed at any instant, the user has the whole old file or the whole new one. This room knows nothing of
 //! G-code.
 
+#![cfg_attr(
+    not(test),
+    deny(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::indexing_slicing,
+        clippy::arithmetic_side_effects
+    )
+)]
+
 mod crc;
 mod error;
 mod mapped;

@@ -17,7 +17,7 @@ use zip::{CompressionMethod, ZipArchive, ZipWriter};
 /// No member may unpack to more than this, bytes.
 const MOST_BYTES: u64 = 4 << 30;
 /// Nor to more than this for each packed byte: G-code packs to a third or a tenth.
-const MOST_RATIO: u64 = 1000;
+const MOST_RATIO: u64 = 200;
 /// Up to this size the ratio is nobody's concern, bytes.
 const SMALL_BYTES: u64 = 1 << 20;
 /// What is unpacked between two looks at the limits, bytes.
@@ -180,7 +180,7 @@ fn refreshed(archive: &mut Archive<'_>, checksum: usize, bytes: &[u8]) -> ZipRes
     archive.by_index(checksum)?.take(CHECKSUM_BYTES).read_to_end(&mut text)?;
     let Some(at) = digits_at(&text) else { return Ok(None) };
     let lower: String = Md5::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
-    let Some(old) = text.get_mut(at..at + MD5_DIGITS) else { return Ok(None) };
+    let Some(old) = text.get_mut(at..at.saturating_add(MD5_DIGITS)) else { return Ok(None) };
     let upper = old.iter().any(u8::is_ascii_uppercase);
     old.copy_from_slice(if upper { lower.to_ascii_uppercase() } else { lower }.as_bytes());
     Ok(Some(text))
@@ -193,7 +193,7 @@ fn digits_at(text: &[u8]) -> Option<usize> {
         if run.len() == MD5_DIGITS {
             return Some(start);
         }
-        start += run.len() + 1;
+        start = start.saturating_add(run.len()).saturating_add(1);
     }
     None
 }

@@ -116,8 +116,8 @@ fn a_member_that_swells_is_refused_while_it_is_unpacked() {
     let package = packed(&[("part.gcode", &zeros, DEFLATED)]);
     assert!(package.len() < 50_000, "{} bytes", package.len());
     let refused = read(&package, None).unwrap_err();
-    // Deflate reaches 1032:1 at most (from memory), just above the bound.
-    assert!(matches!(refused, ReadError::Swollen { most_mib: 30..40, .. }), "{refused}");
+    // Deflate reaches 1032:1 at most (from memory), five times the bound.
+    assert!(matches!(refused, ReadError::Swollen { most_mib: 6..9, .. }), "{refused}");
     // A declared size that lies does not help.
     let mut lies = package;
     for (mark, at) in [(&b"PK\x03\x04"[..], 22), (b"PK\x01\x02", 24)] {
@@ -125,7 +125,7 @@ fn a_member_that_swells_is_refused_while_it_is_unpacked() {
         lies[start..start + 4].copy_from_slice(&1000_u32.to_le_bytes());
     }
     assert!(matches!(read(&lies, None), Err(ReadError::Swollen { .. } | ReadError::Damaged { .. })));
-    assert_eq!((most_bytes(1), most_bytes(1 << 20), most_bytes(1 << 40)), (1 << 20, 1000 << 20, 4 << 30));
+    assert_eq!((most_bytes(1), most_bytes(1 << 20), most_bytes(1 << 40)), (1 << 20, 200 << 20, 4 << 30));
 }
 
 #[test]

@@ -4,9 +4,10 @@ use super::error::{ReadError, WriteError};
 use super::{mapped, package};
 use memmap2::Mmap;
 use std::borrow::Cow;
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+use std::time::SystemTime;
 
 /// Files from this size on are mapped; below it, reading is as fast and cannot be disturbed.
 const MAP_FROM: u64 = 1 << 20;
@@ -18,6 +19,14 @@ pub struct Source {
     name: String,
     path: Option<PathBuf>,
     package: Option<Package>,
+    stamp: Option<Stamp>,
+}
+
+/// What tells one state of a file from another: its length, and when it was last written.
+type Stamp = (u64, Option<SystemTime>);
+
+fn stamp_of(about: &Metadata) -> Option<Stamp> {
+    about.is_file().then(|| (about.len(), about.modified().ok()))
 }
 
 /// The zip package in which the bytes were found.
@@ -47,13 +56,24 @@ impl Source {
     /// Bytes that are at hand already.
     #[must_use]
     pub fn from_bytes(name: impl Into<String>, bytes: Vec<u8>) -> Self {
-        Self { bytes: Bytes::Owned(bytes), name: name.into(), path: None, package: None }
+        Self { bytes: Bytes::Owned(bytes), name: name.into(), path: None, package: None, stamp: None }
     }
 
     /// All bytes; of a package, those of its G-code member.
     #[must_use]
     pub fn bytes(&self) -> &[u8] {
         self.bytes.all()
+    }
+
+    /// Whether the file is still what it was when it was opened; to be asked after the last look at its bytes, since
+    /// a file that another program is still writing would be judged by half.
+    ///
+    /// # Errors
+    /// [`ReadError::Changed`] when it is longer, shorter, written again or gone.
+    pub fn settled(&self) -> Result<(), ReadError> {
+        let (Some(path), Some(stamp)) = (&self.path, self.stamp) else { return Ok(()) };
+        let now = std::fs::metadata(path).ok().as_ref().and_then(stamp_of);
+        if now == Some(stamp) { Ok(()) } else { Err(ReadError::Changed { path: path.clone() }) }
     }
 
     /// Whether the bytes were found in a zip package.
@@ -113,7 +133,7 @@ pub fn read_member(path: &Path, member: Option<&str>) -> Result<Source, ReadErro
         // Devices, pipes and small files.
         Bytes::Owned(read_all(&mut file).map_err(failed)?)
     };
-    let source = Source { bytes, name, path: Some(path.to_owned()), package: None };
+    let source = Source { bytes, name, path: Some(path.to_owned()), package: None, stamp: stamp_of(&about) };
     accept(source, member)
 }
 
@@ -153,7 +173,13 @@ fn unpacked(source: Source, member: Option<&str>) -> Result<Source, ReadError> {
     let found = package::unpack(source.bytes(), &source.name, member)?;
     let name = format!("{} ({})", source.name, found.member);
     let package = Package { bytes: source.bytes, name: source.name, index: found.index };
-    Ok(Source { bytes: Bytes::Owned(found.bytes), name, path: source.path, package: Some(package) })
+    Ok(Source {
+        bytes: Bytes::Owned(found.bytes),
+        name,
+        path: source.path,
+        package: Some(package),
+        stamp: source.stamp,
+    })
 }
 
 /// What else the bytes are, by the published signatures of common file kinds or by being mostly unprintable.
@@ -181,7 +207,7 @@ fn other_kind(bytes: &[u8]) -> Option<&'static str> {
 fn looks_binary(bytes: &[u8]) -> bool {
     let head = bytes.get(..bytes.len().min(4096)).unwrap_or_default();
     let odd = head.iter().filter(|b| b.is_ascii_control() && !matches!(b, b'\t' | b'\r' | b'\n' | 0x0c)).count();
-    odd * 10 > head.len() * 3
+    odd.saturating_mul(10) > head.len().saturating_mul(3)
 }
 
 #[cfg(test)]
@@ -216,6 +242,20 @@ mod tests {
         std::fs::write(&path, b"\xff\xd8\xff\xe0").unwrap();
         let error = read_path(&path).unwrap_err();
         assert!(error.to_string().ends_with("is a picture, not G-code; name the file that goes to the printer"));
+    }
+
+    #[test]
+    fn a_file_that_grows_or_goes_meanwhile_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("part.gcode");
+        std::fs::write(&path, "G1 X1\n").unwrap();
+        let source = read_path(&path).unwrap();
+        assert!(source.settled().is_ok());
+        std::fs::write(&path, "G1 X1\nG1 X2\n").unwrap();
+        assert!(matches!(source.settled(), Err(ReadError::Changed { .. })));
+        std::fs::remove_file(&path).unwrap();
+        assert!(matches!(source.settled(), Err(ReadError::Changed { .. })));
+        assert!(Source::from_bytes("at hand", b"G1".to_vec()).settled().is_ok());
     }
 
     #[test]

@@ -22,8 +22,11 @@ impl Rule for BadLines {
         }
         // With a check asked for, what could not be read might be what breaks it.
         let weight = if context.asks_something() { Weight::Undetermined } else { Weight::Warning };
-        let message = format!("{} of {} lines could not be read and were left out", file.bad_lines, file.lines);
-        let first = context.measures.diagnostics.iter().find_map(|d| d.line);
+        let first = context.measures.diagnostics.iter().find(|diagnostic| diagnostic.code == "bad-line");
+        let why = first.map(|diagnostic| format!("; the first: {}", diagnostic.message)).unwrap_or_default();
+        let message =
+            format!("{} of {} lines could not be read or obeyed and were left out{why}", file.bad_lines, file.lines);
+        let first = first.and_then(|diagnostic| diagnostic.line);
         vec![Finding::new("bad-line", weight, message, "slice or copy the file again; it may be damaged").line(first)]
     }
 }
