@@ -7,8 +7,8 @@ use crate::deposit::{Layer, LayerKind, Strand};
 use crate::geom::{Moments, Point, box_of};
 use crate::profile::Role;
 use crate::shape::{
-    Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Section, Skins, UsualPitch, layer_section,
-    measure_layer, tube,
+    Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, UsualPitch, layer_section, measure_layer,
+    tube,
 };
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -52,7 +52,7 @@ struct Below {
 /// What is worked out for each layer apart from all others.
 struct Worked {
     shape: LayerShape,
-    section: Option<Section>,
+    section: Option<Moments>,
     footprint: Footprint,
 }
 
@@ -197,7 +197,7 @@ fn work_out(layer: &Layer, usual_pitch_mm: Option<f64>) -> Option<Worked> {
 fn layer_measure(
     layer: &Layer,
     shape: LayerShape,
-    section: Option<Section>,
+    section: Option<Moments>,
     bond: Option<Moments>,
     detail: bool,
 ) -> LayerMeasure {
@@ -223,7 +223,11 @@ fn layer_measure(
         solid: shape.core.as_ref().is_none_or(|c| c.solid),
         bond_area_mm2: bond.map(|b| b.area_mm2),
         bond,
-        reach: box_of(&corners).map(|(low, high)| [low, high]),
+        reach: box_of(&corners).map(|(low, high)| {
+            // The flanks of beads are round: as a strip of the full height, plastic ends this far within the outline.
+            let round = 0.5 * layer.height_mm * (1.0 - std::f64::consts::FRAC_PI_4);
+            [low + Point::new(round, round), high - Point::new(round, round)]
+        }),
         tube: tube(&shape),
         core_families: shape.core.as_ref().map_or(0, core_families),
         section,

@@ -2,7 +2,7 @@
 
 use crate::geom::{Moments, Point};
 use crate::profile::Role;
-use crate::shape::{Rib, Section, Tube, WallGap, WallSample};
+use crate::shape::{Rib, Tube, WallGap, WallSample};
 
 /// The numbers of one layer of the part.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -41,14 +41,14 @@ pub struct LayerMeasure {
     pub bond_area_mm2: Option<f64>,
     /// The same area with its moments; `None` on the first.
     pub bond: Option<Moments>,
-    /// Corners of the box round its outline, mm.
+    /// Corners of the box round its plastic, laid as strips of the full height, mm: a hair within the outline.
     pub reach: Option<[Point; 2]>,
     /// Its outer walls as a closed tube.
     pub tube: Option<Tube>,
     /// Directions in which its core's lines run: 1 for parallel lines, 2 for a grid, 0 without a core.
     pub core_families: usize,
     /// Area and moments of what is deposited.
-    pub section: Option<Section>,
+    pub section: Option<Moments>,
     /// First and last line of the file with a bead of this layer.
     pub lines: (u64, u64),
     /// Length-weighted median width of its wall beads, mm.

@@ -85,21 +85,6 @@ pub struct Core {
     pub directions: Vec<(f64, f64)>,
 }
 
-/// Area and moments of the plastic deposited in a layer, about its own centroid.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Section {
-    /// Area, mm²: volume over height.
-    pub area_mm2: f64,
-    /// Centroid, mm.
-    pub centroid: Point,
-    /// Integral of y², mm⁴.
-    pub ixx_mm4: f64,
-    /// Integral of x², mm⁴.
-    pub iyy_mm4: f64,
-    /// Integral of x y, mm⁴.
-    pub ixy_mm4: f64,
-}
-
 /// What the shape room finds in one layer of the part.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LayerShape {

@@ -34,7 +34,7 @@ mod walls;
 pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::measure_layer;
-pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, Section, WallGap, WallSample, Walls};
+pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, WallGap, WallSample, Walls};
 pub use patch::{GROWTHS_MM, Patch, PatchLayer, PatchProbe, PatchShape};
 pub use pocket_shape::PocketShape;
 pub use pockets::{Access, Pocket, PocketLayer, Pockets, pocket_id};

@@ -4,7 +4,6 @@
 //! section's area is the layer's volume over its height, and each bead's share of the moments is
 //! that of a thin rectangle. Sums of parts, not a raster: exact for straight beads.
 
-use super::Section;
 use super::part_beads::{part_strands, strip_width_mm};
 use crate::deposit::Layer;
 use crate::geom::Moments;
@@ -14,7 +13,7 @@ use crate::profile::Role;
 ///
 /// `roles` goes with [`Layer::strands`]. `None` where the part has no bead in the layer.
 #[must_use]
-pub fn layer_section(layer: &Layer, roles: &[Role]) -> Option<Section> {
+pub fn layer_section(layer: &Layer, roles: &[Role]) -> Option<Moments> {
     let sum: Moments = part_strands(layer, roles)
         .flat_map(|s| s.beads)
         .map(|bead| {
@@ -24,13 +23,7 @@ pub fn layer_section(layer: &Layer, roles: &[Role]) -> Option<Section> {
             if chord_mm > 0.0 { strip.scaled(bead.length_mm / chord_mm) } else { strip }
         })
         .sum();
-    (sum.area_mm2 > 0.0).then_some(Section {
-        area_mm2: sum.area_mm2,
-        centroid: sum.centroid,
-        ixx_mm4: sum.ixx_mm4,
-        iyy_mm4: sum.iyy_mm4,
-        ixy_mm4: sum.ixy_mm4,
-    })
+    (sum.area_mm2 > 0.0).then_some(sum)
 }
 
 #[cfg(test)]

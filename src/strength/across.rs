@@ -199,20 +199,29 @@ fn eccentricity(layer: &LayerMeasure, push_at: Option<Point>) -> f64 {
 pub fn column(layers: &[LayerMeasure], between_mm: [f64; 2], allow: &Allowable) -> Option<Capacity> {
     let stiff = allow.stiff_across?;
     let effective = 2.0 * (between_mm[1] - between_mm[0]);
-    let least = |layer: &LayerMeasure| layer.bond.map(|b| (b.principal().min_mm4, b.area_mm2));
     let (weakest, (moment, area)) =
-        within(layers, between_mm).filter_map(|l| least(l).map(|m| (l, m))).min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+        within(layers, between_mm).filter_map(|l| springy(l).map(|m| (l, m))).min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
     if !(moment > 0.0 && effective / (moment / area).sqrt() > SLENDER) {
         return None;
     }
     let working = format!(
-        "F = π² E I / (2 L)² with E = {} MPa, I = {} mm⁴ of bond, L = {} mm",
+        "F = π² E I / (2 L)² with E = {} MPa, I = {} mm⁴ of section and bond in a row, L = {} mm",
         significant(stiff.low, 4),
         significant(moment, 4),
         significant(0.5 * effective, 4)
     );
     let times = Spread::exactly(PI * PI * moment / (effective * effective));
     Some(Capacity::new(Mode::Column, plane(weakest), stiff, times, working))
+}
+
+/// Least second moment and area by which a layer gives way to a column that bows. Its section gives over its height, its
+/// bond where it meets the next: two springs in a row, 2 / (1/I + 1/I'), so that a full bar counts as full and a core
+/// that touches at its crossings as little more than these.
+fn springy(layer: &LayerMeasure) -> Option<(f64, f64)> {
+    let (bond, section) = (layer.bond?, layer.section?);
+    let in_a_row = |one: f64, other: f64| 2.0 * one * other / (one + other);
+    let moment = in_a_row(bond.principal().min_mm4, section.principal().min_mm4);
+    (moment > 0.0).then(|| (moment, in_a_row(bond.area_mm2, section.area_mm2)))
 }
 
 /// Bending of an upright part: tension across layers at the outside of each bond.

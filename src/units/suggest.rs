@@ -6,12 +6,16 @@
 #[must_use]
 pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
     let word = plain(word);
+    let most = |candidate: &[char]| 1.max(word.len().max(candidate.len()) / 3);
     candidates
         .into_iter()
-        .map(|candidate| (slips(&word, &plain(candidate)), candidate))
-        .filter(|(slips, candidate)| *slips <= 1.max(word.len().max(candidate.len()) / 3))
-        .min_by_key(|(slips, _)| *slips)
-        .map(|(_, candidate)| candidate)
+        .map(|candidate| (plain(candidate), candidate))
+        // Every letter more or less is a slip: there is no need to count those of a text of pages.
+        .filter(|(letters, _)| word.len().abs_diff(letters.len()) <= most(letters))
+        .map(|(letters, candidate)| (slips(&word, &letters), most(&letters), candidate))
+        .filter(|(slips, most, _)| slips <= most)
+        .min_by_key(|(slips, _, _)| *slips)
+        .map(|(_, _, candidate)| candidate)
 }
 
 fn plain(word: &str) -> Vec<char> {

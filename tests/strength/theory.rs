@@ -64,14 +64,16 @@ fn a_solid_bar_pulls_and_bends_as_theory_says() {
 fn a_solid_bar_gives_as_theory_says() {
     let specimen = solid_bar();
     // Resting on two ends 50 mm apart, loaded in the middle: F L³ / (48 E I) + F L / (4 κ G A).
-    let result = specimen.judge("bend; force = 100 N; axis = x; direction = z; held = both-ends; span = 36 x 86", 1.0);
+    // The force is such that the two digits of the remark are worth half a percent.
+    let case = "bend; force = 9100 N; axis = x; direction = z; held = both-ends; span = 36 x 86";
+    let result = specimen.judge(case, 1.0);
     let said = result.remarks.iter().find_map(|r| r.strip_prefix("it gives about ")).expect("a deflection");
     let said: f64 = said.split(' ').next().and_then(|n| n.parse().ok()).expect("a number");
     let (b, h, l): (f64, f64, f64) = (width(), 10.0, 50.0);
     let (inertia, area, shear) = (b * h.powi(3) / 12.0, b * h, STIFF / (2.0 * 1.35));
-    let theory = 100.0 * l.powi(3) / (48.0 * STIFF * inertia) + 100.0 * l / (4.0 * 5.0 / 6.0 * shear * area);
-    // The remark has two digits.
-    assert_relative_eq!(said, theory, max_relative = 0.05);
+    let theory = 9100.0 * (l.powi(3) / (48.0 * STIFF * inertia) + l / (4.0 * 5.0 / 6.0 * shear * area));
+    assert!((9.0..10.0).contains(&theory), "{theory}");
+    assert_relative_eq!(said, theory, max_relative = 0.02);
     let (force, _) = of(
         &modes(&specimen, "bend; force = 100 N; axis = x; direction = z; held = both-ends; span = 36 x 86"),
         Mode::Bending,
@@ -109,8 +111,14 @@ fn a_filled_box_twists_as_bredt_says() {
 
 #[test]
 fn an_upright_bar_as_a_column_and_a_cantilever() {
-    let specimen = print(&[bar(20.0, 24.0, 100.0)], &settings(W, 3, 2000, 1.0), 0.3, isotropic(STRENGTH, STIFF));
-    let (a, b) = (20.0 - 2.0 * round_mm(0.3), 24.0 - 2.0 * round_mm(0.3));
+    for (wide, deep) in [(10.0, 14.0), (14.0, 20.0), (20.0, 24.0)] {
+        upright(wide, deep);
+    }
+}
+
+fn upright(wide: f64, deep: f64) {
+    let specimen = print(&[bar(wide, deep, 100.0)], &settings(W, 3, 2000, 1.0), 0.3, isotropic(STRENGTH, STIFF));
+    let (a, b) = (wide - 2.0 * round_mm(0.3), deep - 2.0 * round_mm(0.3));
     let found = modes(&specimen, "press; force = 100; face = top");
     // Crushing: F = σ A; Euler, held at the foot: F = π² E I / (2 L)².
     assert_relative_eq!(of(&found, Mode::SectionCrush).0, STRENGTH * a * b, max_relative = 0.02);
@@ -121,7 +129,9 @@ fn an_upright_bar_as_a_column_and_a_cantilever() {
     assert_relative_eq!(force, STRENGTH * a * b, max_relative = 0.02);
     // Cantilever from the bed, pushed in x at the top; the first bond lies 0.3 mm up.
     let (force, _) = of(&modes(&specimen, "bend; force = 100; axis = z; direction = x; held = low-end"), Mode::Bending);
-    assert_relative_eq!(force, STRENGTH * b * a * a / (6.0 * 99.7), max_relative = 0.02);
+    // Lines of a skin end in steps at the walls, and their bonds with them: on 10 mm that is 2.2 %, on 14 mm under 2 %.
+    let within = if wide < 14.0 { 0.025 } else { 0.02 };
+    assert_relative_eq!(force, STRENGTH * b * a * a / (6.0 * 99.7), max_relative = within);
     let (torque, _) = of(&modes(&specimen, "twist; torque = 100; axis = z"), Mode::Twisting);
     assert_relative_eq!(torque, STRENGTH * rectangle_mm3(a, b), max_relative = 0.02);
 }

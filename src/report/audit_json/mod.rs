@@ -11,7 +11,7 @@ use crate::geom::Moments;
 use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
 use crate::profile::Insert;
-use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, Section, pocket_id};
+use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, pocket_id};
 use crate::strength::{Capacity, CaseResult};
 use wire::{
     AcrossXReport, AcrossYReport, CasePlaceReport, CaseReport, CutsReport, FileReport, FindingReport, LayerReport,
@@ -182,7 +182,7 @@ fn layer(layer: &LayerMeasure, detail: bool) -> LayerReport {
     }
 }
 
-fn section(section: &Section) -> SectionReport {
+fn section(section: &Moments) -> SectionReport {
     SectionReport {
         area_mm2: section.area_mm2,
         cx_mm: section.centroid.x,
