@@ -170,6 +170,9 @@ impl Collector {
     }
 }
 
+/// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
+const SPECK: f64 = 0.01;
+
 /// Fill this full has its beads fused side by side; below, they lie apart though there is no room between them.
 const FUSED_DENSITY: f64 = 0.88;
 
@@ -205,6 +208,7 @@ fn layer_measure(
     let outline_area: f64 = shape.outline.iter().map(crate::geom::Polygon::area_mm2).sum();
     let corners: Vec<Point> = shape.outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
     let walls = &shape.walls;
+    let core = shape.core.as_ref().filter(|core| core.area_mm2 >= SPECK * outline_area);
     LayerMeasure {
         index: shape.index,
         z_mm: layer.z_mm,
@@ -218,9 +222,9 @@ fn layer_measure(
         wall_thickness_min: walls.thickness_min,
         wall_thickness_p05_mm: walls.thickness_p05_mm,
         wall_thickness_median_mm: walls.thickness_median_mm,
-        core_density: shape.core.as_ref().and_then(|c| c.density),
+        core_density: core.and_then(|c| c.density),
         core_area_mm2: shape.core.as_ref().map_or(0.0, |c| c.area_mm2),
-        solid: shape.core.as_ref().is_none_or(|c| c.solid),
+        solid: core.is_none_or(|c| c.solid),
         bond_area_mm2: bond.map(|b| b.area_mm2),
         bond,
         reach: box_of(&corners).map(|(low, high)| {
