@@ -1,23 +1,15 @@
 //! G-code inside a zip package, as a person uses it: audited, compared, stopped and undone in place.
 
+mod run;
+
+use run::{beadwise_in as beadwise, sample};
 use std::fs;
 use std::io::{Cursor, Read, Write};
-use std::path::Path;
-use std::process::{Command, Output};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
-fn beadwise(folder: &Path, arguments: &[&str]) -> Output {
-    let program = env!("CARGO_BIN_EXE_beadwise");
-    Command::new(program).current_dir(folder).args(arguments).output().expect("the program runs")
-}
-
 fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn sample(name: &str) -> Vec<u8> {
-    fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-gcode").join(name)).expect("a sample")
 }
 
 /// A package as the 3MF core specification lays it out, with sliced parts in it.

@@ -1,20 +1,13 @@
 //! `beadwise embed` as a person uses it.
 
+mod run;
+
+use run::{beadwise_in as beadwise, sample};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
-
-fn beadwise(folder: &Path, arguments: &[&str]) -> Output {
-    let program = env!("CARGO_BIN_EXE_beadwise");
-    Command::new(program).current_dir(folder).args(arguments).output().expect("the program runs")
-}
 
 fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn sample(name: &str) -> Vec<u8> {
-    fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-gcode").join(name)).expect("a sample")
 }
 
 /// A folder with one sample as `part.gcode`.

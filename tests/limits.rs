@@ -1,16 +1,17 @@
 //! Absurd input: it is told, it stays small and quick, and it never passes a check.
 #![allow(clippy::unwrap_used)]
 
+mod run;
+
+use run::{beadwise, command, err, out};
+
 use std::fmt::Write as _;
 use std::io::Write as _;
-use std::process::{Command, Stdio};
+use std::process::Stdio;
 
-/// What the program prints for `gcode` on standard input, and its exit code.
+/// What the program prints for `gcode` on standard input, on one line, and its exit code.
 fn audit(gcode: &[u8], arguments: &[&str]) -> (String, Option<i32>) {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_beadwise"))
-        .args(["audit", "-", "--quiet"])
-        .args(arguments)
-        .env("NO_COLOR", "1")
+    let mut child = command(&[&["audit", "-", "--quiet"], arguments].concat())
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
@@ -18,7 +19,7 @@ fn audit(gcode: &[u8], arguments: &[&str]) -> (String, Option<i32>) {
         .unwrap();
     child.stdin.take().unwrap().write_all(gcode).unwrap();
     let output = child.wait_with_output().unwrap();
-    let text = format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    let text = out(&output) + &err(&output);
     (text.split_whitespace().collect::<Vec<_>>().join(" "), output.status.code())
 }
 
@@ -110,9 +111,8 @@ fn profiles_that_nest_without_end_are_refused_in_few_words() {
     for (number, text) in nested.iter().enumerate() {
         let path = folder.path().join(format!("{number}.toml"));
         std::fs::write(&path, text).unwrap();
-        let output =
-            Command::new(env!("CARGO_BIN_EXE_beadwise")).args(["profiles", "check"]).arg(&path).output().unwrap();
-        let told = String::from_utf8_lossy(&output.stderr).into_owned();
+        let output = beadwise(&["profiles", "check", path.to_str().unwrap()]);
+        let told = err(&output);
         assert_eq!(output.status.code(), Some(2), "{told}");
         assert!(told.len() < 600 && told.contains("recurs"), "{told}");
     }

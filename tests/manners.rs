@@ -1,28 +1,13 @@
 //! Manners: colour, width, many files, quiet, inches, no terminal, pages, man pages, completions.
 
+mod run;
+
+use run::{beadwise, command, err, out};
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
 const DRIFT: &str = "sample-gcode/bearing-drift.gcode";
-
-fn command(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_beadwise"));
-    command.args(arguments).env_remove("NO_COLOR").env("XDG_CONFIG_HOME", "/no-settings").stdin(Stdio::null());
-    command
-}
-
-fn run(arguments: &[&str]) -> Output {
-    command(arguments).output().expect("the program starts")
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
 
 fn samples() -> Vec<String> {
     let entries = fs::read_dir("sample-gcode").expect("the samples");
@@ -54,11 +39,11 @@ fn folder_with_drift() -> (tempfile::TempDir, PathBuf) {
 #[test]
 fn colour_says_nothing_that_the_words_do_not() {
     let asked = ["audit", DRIFT, "--for", "press-tool", "--material", "petg"];
-    let painted = out(&run(&[&asked[..], &["--color", "always"]].concat()));
-    let bare = out(&run(&[&asked[..], &["--color", "never"]].concat()));
+    let painted = out(&beadwise(&[&asked[..], &["--color", "always"]].concat()));
+    let bare = out(&beadwise(&[&asked[..], &["--color", "never"]].concat()));
     assert!(painted.contains("\x1b[1;31mFAIL"), "{painted}");
     assert_eq!(plain(&painted), bare);
-    assert_eq!(out(&run(&asked)), bare, "a pipe gets no colour");
+    assert_eq!(out(&beadwise(&asked)), bare, "a pipe gets no colour");
     // https://no-color.org speaks of colour that is added by default; who asks for it gets it.
     let always = command(&[&asked[..], &["--color", "always"]].concat()).env("NO_COLOR", "1").output();
     assert_eq!(out(&always.expect("the program starts")), painted);
@@ -69,7 +54,7 @@ fn text_fits_eighty_columns_in_either_unit() {
     for units in ["metric", "inch"] {
         for more in [&[][..], &["-v"], &["--for", "press-tool", "--material", "petg"], &["--color", "always"]] {
             for sample in samples() {
-                let text = out(&run(&[&["audit", &sample, "--units", units], more].concat()));
+                let text = out(&beadwise(&[&["audit", &sample, "--units", units], more].concat()));
                 let wide = plain(&text).lines().find(|l| l.chars().count() > 80).map(str::to_owned);
                 assert_eq!(wide, None, "{sample} {units} {more:?}");
             }
@@ -80,7 +65,7 @@ fn text_fits_eighty_columns_in_either_unit() {
 #[test]
 fn five_slices_side_by_side_fit_as_well() {
     let drift = [DRIFT; 5];
-    let text = out(&run(&[&["compare"], &drift[..], &["--load", "press; force = 2 kN; face = top"]].concat()));
+    let text = out(&beadwise(&[&["compare"], &drift[..], &["--load", "press; force = 2 kN; face = top"]].concat()));
     assert!(text.lines().all(|l| l.chars().count() <= 80), "{text}");
     assert_eq!(text.lines().filter(|l| l.starts_with("weakest section")).count(), 2, "two blocks:\n{text}");
     assert!(text.contains("[5]") && text.contains("  reserve "), "{text}");
@@ -88,7 +73,7 @@ fn five_slices_side_by_side_fit_as_well() {
 
 #[test]
 fn inches_go_through_the_whole_text() {
-    let text = out(&run(&["audit", DRIFT, "--units", "inch", "--material", "petg", "-v"]));
+    let text = out(&beadwise(&["audit", DRIFT, "--units", "inch", "--material", "petg", "-v"]));
     for unit in [" mm", "mm²", "cm³", " g,", "°C"] {
         assert!(!text.contains(unit), "`{unit}` is left in\n{text}");
     }
@@ -102,7 +87,7 @@ fn many_files_get_a_line_each_and_a_sum() {
     let mut asked: Vec<&str> = vec!["audit", "no-such-file.gcode"];
     asked.extend(files.iter().map(String::as_str));
     asked.extend(["--material", "petg", "--for", "holder"]);
-    let output = run(&asked);
+    let output = beadwise(&asked);
     assert_eq!(output.status.code(), Some(2), "one could not be read");
     let text = out(&output);
     let lines: Vec<&str> = text.lines().collect();
@@ -122,9 +107,9 @@ fn many_files_get_a_line_each_and_a_sum() {
 
 #[test]
 fn quiet_leaves_the_verdict_and_verbose_shows_every_layer() {
-    let quiet = out(&run(&["-q", "audit", DRIFT, "--for", "press-tool"]));
+    let quiet = out(&beadwise(&["-q", "audit", DRIFT, "--for", "press-tool"]));
     assert!(quiet.starts_with("FAIL") && quiet.lines().count() <= 2, "{quiet}");
-    let verbose = out(&run(&["-v", "audit", DRIFT]));
+    let verbose = out(&beadwise(&["-v", "audit", DRIFT]));
     // 72 layers, each in a row of its own.
     assert!(verbose.lines().count() > 72 + 20, "{verbose}");
 }
@@ -134,14 +119,14 @@ fn a_page_is_written_and_nothing_is_lost_by_it() {
     let (folder, drift) = folder_with_drift();
     let page = folder.path().join("page.html");
     let (drift_text, page_text) = (drift.to_string_lossy(), page.to_string_lossy());
-    let output = run(&["audit", &drift_text, "--for", "press-tool", "--report", &page_text]);
+    let output = beadwise(&["audit", &drift_text, "--for", "press-tool", "--report", &page_text]);
     assert_eq!(output.status.code(), Some(1), "{}", err(&output));
     assert!(out(&output).starts_with("FAIL"));
     let html = fs::read_to_string(&page).expect("a page");
     assert!(html.starts_with("<!DOCTYPE html>") && html.trim_end().ends_with("</html>"));
-    assert_eq!(out(&run(&["audit", &drift_text, "--for", "press-tool", "--format", "html"])), html);
+    assert_eq!(out(&beadwise(&["audit", &drift_text, "--for", "press-tool", "--format", "html"])), html);
     assert!(!html.contains("http://") && !html.contains("https://"), "nothing from elsewhere");
-    let over_itself = run(&["audit", &drift_text, "--report", &drift_text]);
+    let over_itself = beadwise(&["audit", &drift_text, "--report", &drift_text]);
     assert_eq!(over_itself.status.code(), Some(2));
     assert_eq!(fs::read(&drift).expect("the file"), fs::read(DRIFT).expect("the sample"));
 }
@@ -151,14 +136,14 @@ fn several_pages_go_into_a_folder() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let into = folder.path().to_string_lossy();
     let both = [DRIFT, "sample-gcode/rotor-gauge.gcode"];
-    assert_eq!(run(&["audit", both[0], both[1], "--report", &into]).status.code(), Some(0));
+    assert_eq!(beadwise(&["audit", both[0], both[1], "--report", &into]).status.code(), Some(0));
     for name in ["bearing-drift.html", "rotor-gauge.html"] {
         assert!(folder.path().join(name).is_file(), "{name}");
     }
     let one_file = folder.path().join("both.html");
-    let refused = run(&["audit", both[0], both[1], "--report", &one_file.to_string_lossy()]);
+    let refused = beadwise(&["audit", both[0], both[1], "--report", &one_file.to_string_lossy()]);
     assert_eq!(refused.status.code(), Some(2));
-    assert_eq!(run(&["audit", both[0], both[1], "--format", "html"]).status.code(), Some(2));
+    assert_eq!(beadwise(&["audit", both[0], both[1], "--format", "html"]).status.code(), Some(2));
 }
 
 #[test]
@@ -168,7 +153,7 @@ fn names_from_a_file_are_only_words_on_a_page() {
     if fs::copy(DRIFT, &path).is_err() {
         return; // Some systems have no such names.
     }
-    let html = out(&run(&["audit", &path.to_string_lossy(), "--format", "html"]));
+    let html = out(&beadwise(&["audit", &path.to_string_lossy(), "--format", "html"]));
     assert!(html.contains("&lt;script&gt;alert(1)"), "the name is there");
     assert!(!html.contains("<script>alert"), "and it is no script");
 }
@@ -203,20 +188,20 @@ fn a_file_dropped_on_the_icon_gets_its_page_beside_it() {
 #[test]
 fn what_is_collected_in_a_pipe_leaves_no_page() {
     let (folder, drift) = folder_with_drift();
-    assert!(out(&run(&[&drift.to_string_lossy()])).starts_with("NOT CHECKED"));
+    assert!(out(&beadwise(&[&drift.to_string_lossy()])).starts_with("NOT CHECKED"));
     assert!(!folder.path().join("drift.html").exists());
 }
 
 #[test]
 fn shells_and_man_find_what_they_need() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
-        let text = out(&run(&["completions", shell]));
+        let text = out(&beadwise(&["completions", shell]));
         assert!(text.contains("beadwise") && text.contains("compare"), "{shell}");
     }
     let folder = tempfile::tempdir().expect("a temporary folder");
-    assert_eq!(run(&["manual", &folder.path().to_string_lossy()]).status.code(), Some(0));
+    assert_eq!(beadwise(&["manual", &folder.path().to_string_lossy()]).status.code(), Some(0));
     let page = fs::read_to_string(folder.path().join("beadwise-audit.1")).expect("a man page");
     assert!(page.contains(".SH NAME") && page.contains("report"), "{page}");
     assert!(folder.path().join("beadwise.1").is_file());
-    assert_eq!(run(&["manual", "no-such-folder"]).status.code(), Some(2));
+    assert_eq!(beadwise(&["manual", "no-such-folder"]).status.code(), Some(2));
 }

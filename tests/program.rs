@@ -1,27 +1,13 @@
 //! The program from outside: what it answers, where it says it, and how it ends.
 
+mod run;
+
+use run::{beadwise, err, out};
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
 const DRIFT: &str = "sample-gcode/bearing-drift.gcode";
-
-fn beadwise(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_beadwise"))
-        .args(arguments)
-        .env_remove("NO_COLOR")
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program starts")
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
 
 /// Writes `bytes` to a fresh file and audits it.
 fn audit_of(name: &str, bytes: &[u8]) -> Output {

@@ -1,26 +1,15 @@
 //! A shop's defaults: which file speaks first, own profiles, and errors that point at the line.
 
+mod run;
+
+use run::{command, err, out};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
 /// Runs the program in `folder`, with `home` for the user's own folder.
 fn beadwise(folder: &Path, home: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_beadwise"))
-        .args(arguments)
-        .current_dir(folder)
-        .env("XDG_CONFIG_HOME", home)
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program starts")
-}
-
-fn out(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
-}
-
-fn err(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
+    command(arguments).current_dir(folder).env("XDG_CONFIG_HOME", home).output().expect("the program starts")
 }
 
 /// A shop with a sample to audit.
