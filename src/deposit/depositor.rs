@@ -56,7 +56,7 @@ pub struct Depositor {
 #[must_use]
 pub fn layers(bytes: &[u8], machine: &Machine, annotations: &Annotations) -> (Vec<Layer>, Totals) {
     let mut layers = Vec::new();
-    let mut depositor = Depositor::new();
+    let mut depositor = Depositor::with_first_roles();
     for step in steps(bytes, machine, annotations) {
         depositor.push(&step, &mut |layer| layers.push(layer));
     }
@@ -69,6 +69,13 @@ impl Depositor {
     #[must_use]
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// One that also tells walls from fill. The shape room does that better, so whoever measures shapes
+    /// need not wait for it.
+    #[must_use]
+    pub fn with_first_roles() -> Self {
+        Self { finisher: Finisher::with_first_roles(), ..Self::default() }
     }
 
     /// Takes the next step; hands over each layer that is now certain.

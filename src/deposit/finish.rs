@@ -27,9 +27,16 @@ pub(super) struct Finisher {
     first_mm: Option<f64>,
     /// Layers between the one at hand and the bed.
     from_bed: usize,
+    /// Walls and fill are told apart as well.
+    first_roles: bool,
 }
 
 impl Finisher {
+    /// One that also gives walls and fill a first role.
+    pub fn with_first_roles() -> Self {
+        Self { first_roles: true, ..Self::default() }
+    }
+
     /// Takes note of a complete run; gives it back, in two where two layers lie at one height.
     pub fn admit(&mut self, mut run: Run) -> Vec<Run> {
         let second = repeat::second_layer(&run).map(|at| run.split_off(at));
@@ -63,6 +70,8 @@ impl Finisher {
         let mut layer = self.layer(run, kind);
         if kind == LayerKind::Part {
             outside.mark(&mut layer);
+        }
+        if kind == LayerKind::Part && self.first_roles {
             let usual = self.heights.usual().map(|u| width_mm(u.area_per_height_mm * layer.height_mm, layer.height_mm));
             roles::assign(&layer.beads, &mut layer.strands, usual);
         }

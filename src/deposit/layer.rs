@@ -58,7 +58,8 @@ pub struct Strand {
     pub closed: bool,
     /// Role that the comments name, if any do.
     pub label: Option<Role>,
-    /// Role by geometry, as far as the deposit room can tell (runs and loops); the shape room knows more.
+    /// Role by geometry, as far as the deposit room can tell: adhesion and purge always, walls and fill where they
+    /// were asked for ([`Depositor::with_first_roles`](super::Depositor::with_first_roles)). The shape room knows more.
     pub role: Role,
     /// Laid over another strand (a lap retraced) or nearly without flow: no wall of its own.
     pub ghost: bool,

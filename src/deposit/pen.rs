@@ -168,7 +168,7 @@ impl Pen {
     /// Sends everything through the room.
     pub fn layers(&self) -> (Vec<Layer>, Totals) {
         let mut layers = Vec::new();
-        let mut depositor = Depositor::new();
+        let mut depositor = Depositor::with_first_roles();
         for step in &self.steps {
             depositor.push(step, &mut |layer| layers.push(layer));
         }

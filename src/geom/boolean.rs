@@ -2,8 +2,10 @@
 //!
 //! The work is done by the `i_overlay` library on a grid of whole numbers: about 1e-7 mm for a part of
 //! 200 mm, far below anything a printer can do. What comes back is clean: rings do not cross each other, the
-//! outer ring runs counter-clockwise, holes clockwise.
+//! outer ring runs counter-clockwise, holes clockwise. Rings that keep clear of each other need none of it
+//! (`apart`).
 
+use super::apart::arranged;
 use super::{Point, Polygon, Ring, signed_area};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -32,21 +34,30 @@ pub(super) fn contours<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> Contour
         .collect()
 }
 
+/// Polygons and holes of more than a speck.
+pub(super) fn without_specks(mut polygons: Vec<Polygon>) -> Vec<Polygon> {
+    let is_more = |ring: &Ring| signed_area(ring).abs() > SPECK_MM2;
+    polygons.retain_mut(|polygon| {
+        polygon.holes.retain(is_more);
+        is_more(&polygon.outer)
+    });
+    polygons
+}
+
 /// Back from bare coordinates: one polygon for every shape, without specks.
 pub(super) fn polygons(shapes: Vec<Contours>) -> Vec<Polygon> {
-    shapes
+    let made = shapes
         .into_iter()
         .filter_map(|shape| {
-            let mut rings = shape.into_iter().map(|c| tidied(c.into_iter().map(|[x, y]| Point::new(x, y)).collect()));
-            let outer = rings.next().filter(|r| signed_area(r).abs() > SPECK_MM2)?;
-            let holes = rings.filter(|r| signed_area(r).abs() > SPECK_MM2).collect();
-            Some(Polygon { outer, holes })
+            let mut rings = shape.into_iter().map(|c| tidied(c.into_iter().map(|[x, y]| Point::new(x, y))));
+            Some(Polygon { outer: rings.next()?, holes: rings.collect() })
         })
-        .collect()
+        .collect();
+    without_specks(made)
 }
 
 /// A ring without corners that the grid made: those on top of each other, and those on a straight line.
-fn tidied(ring: Ring) -> Ring {
+pub(super) fn tidied(ring: impl ExactSizeIterator<Item = Point>) -> Ring {
     let mut kept = Ring::with_capacity(ring.len());
     for corner in ring {
         if kept.last().is_none_or(|last| last.distance(corner) > GRID_MM) {
@@ -75,40 +86,45 @@ fn straightened(ring: &[Point]) -> Ring {
 }
 
 /// What rings wind round counter-clockwise more often than clockwise.
-pub(super) fn wound_forwards(rings: &Contours) -> Vec<Contours> {
-    rings.simplify_shape(FillRule::Positive)
+pub(super) fn wound_forwards(rings: &[Ring]) -> Vec<Polygon> {
+    polygons(contours(rings).simplify_shape(FillRule::Positive))
 }
 
 fn all_rings(of: &[Polygon]) -> Contours {
     contours(of.iter().flat_map(Polygon::rings))
 }
 
-fn overlay(a: &[Polygon], b: &[Polygon], rule: OverlayRule) -> Vec<Polygon> {
-    polygons(all_rings(a).overlay(&all_rings(b), rule, FillRule::NonZero))
+fn overlay(a: &[Polygon], b: &[Polygon], rule: OverlayRule, is_inside: fn(bool, bool) -> bool) -> Vec<Polygon> {
+    let (of_a, of_b) = (a.iter().flat_map(Polygon::rings), b.iter().flat_map(Polygon::rings));
+    arranged(of_a, of_b, |a, b| is_inside(a != 0, b != 0))
+        .map(without_specks)
+        .unwrap_or_else(|| polygons(all_rings(a).overlay(&all_rings(b), rule, FillRule::NonZero)))
 }
 
 /// All of `a` and all of `b`, as polygons that do not overlap.
 #[must_use]
 pub fn union(a: &[Polygon], b: &[Polygon]) -> Vec<Polygon> {
-    overlay(a, b, OverlayRule::Union)
+    overlay(a, b, OverlayRule::Union, |a, b| a || b)
 }
 
 /// What lies both in `a` and in `b`.
 #[must_use]
 pub fn intersect(a: &[Polygon], b: &[Polygon]) -> Vec<Polygon> {
-    overlay(a, b, OverlayRule::Intersect)
+    overlay(a, b, OverlayRule::Intersect, |a, b| a && b)
 }
 
 /// What lies in `a` but not in `b`.
 #[must_use]
 pub fn difference(a: &[Polygon], b: &[Polygon]) -> Vec<Polygon> {
-    overlay(a, b, OverlayRule::Difference)
+    overlay(a, b, OverlayRule::Difference, |a, b| a && !b)
 }
 
 /// Polygons with holes from loose rings of any direction: what an odd number of rings surrounds is inside.
 #[must_use]
 pub fn nest(rings: &[Ring]) -> Vec<Polygon> {
-    polygons(contours(rings).simplify_shape(FillRule::EvenOdd))
+    arranged(rings, std::iter::empty(), |times, _| times % 2 != 0)
+        .map(without_specks)
+        .unwrap_or_else(|| polygons(contours(rings).simplify_shape(FillRule::EvenOdd)))
 }
 
 /// The pieces of a line of straight pieces that lie inside `polygons`, or outside with `outside`.

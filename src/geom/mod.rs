@@ -2,6 +2,7 @@
 //!
 //! Knows nothing of printing. All lengths are mm, areas mm², second moments mm⁴.
 
+mod apart;
 mod arcs;
 mod boolean;
 mod circle_fit;

@@ -2,9 +2,11 @@
 //!
 //! Every edge is moved along its normal. Where two moved edges leave a gap they are drawn out to their mitre (or
 //! joined by an arc); where they cross, the path goes back over the old corner, so that everything false in it
-//! winds backwards. What the path winds round forwards is the answer.
+//! winds backwards. What the path winds round forwards is the answer. Mostly nothing is false: then the edges are
+//! simply drawn to where they meet.
 
-use super::boolean::{contours, polygons, wound_forwards};
+use super::apart::arranged;
+use super::boolean::{without_specks, wound_forwards};
 use super::{Point, Polygon, Ring, union};
 
 /// Corners sharper than this are cut off instead of drawn out to a spike: sine of half the angle between the
@@ -56,8 +58,51 @@ fn grow(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
     }
     // The rings must not cross and must run in the right directions.
     let clean = union(of, &[]);
-    let moved: Vec<Ring> = clean.iter().flat_map(Polygon::rings).map(|ring| moved_ring(ring, by_mm, join)).collect();
-    polygons(wound_forwards(&contours(&moved)))
+    let rings = || clean.iter().flat_map(Polygon::rings);
+    let drawn: Option<Vec<Ring>> = rings().map(|ring| drawn_ring(ring, by_mm, join)).collect();
+    drawn
+        .and_then(|drawn| arranged(&drawn, std::iter::empty(), |times, _| times > 0))
+        .map(without_specks)
+        .unwrap_or_else(|| {
+            let moved: Vec<Ring> = rings().map(|ring| moved_ring(ring, by_mm, join)).collect();
+            wound_forwards(&moved)
+        })
+}
+
+/// The ring with every edge moved and all neighbours joined where their lines meet: the answer itself, if no edge
+/// turns round (`None` where one does) and nothing crosses. Then nothing false has to be taken out.
+fn drawn_ring(ring: &Ring, by_mm: f64, join: Join) -> Option<Ring> {
+    let count = ring.len();
+    let along = |i: usize| (ring[(i + 1) % count] - ring[i]).unit();
+    let mut drawn = Ring::with_capacity(count + 8);
+    let first = along(0)?;
+    // Where the moved edge at hand begins.
+    let (mut before, mut start): (Point, Option<Point>) = (along(count - 1)?, None);
+    for i in 0..=count {
+        let after = if i % count == 0 { first } else { along(i % count)? };
+        let from = drawn.len();
+        let (b, a) = (-before.left(), -after.left());
+        let (turn, ahead) = (b.cross(a), b.dot(a));
+        if turn * by_mm < 0.0 && ahead < 1.0 - 1e-12 {
+            if (0.5 * (1.0 + ahead)).max(0.0).sqrt() <= SHARPEST {
+                return None;
+            }
+            drawn.push(ring[i % count] + (b + a) * (by_mm / (1.0 + ahead)));
+        } else {
+            join_edges(&mut drawn, ring[i % count], b, a, by_mm, join);
+        }
+        let (end, next) = (drawn[from], drawn[drawn.len() - 1]);
+        if start.is_some_and(|start| !((end - start).dot(before) > 0.0)) {
+            return None;
+        }
+        start = Some(next);
+        if i == count {
+            // The first corner came again, only to see where the last edge ends.
+            drawn.truncate(from);
+        }
+        before = after;
+    }
+    Some(drawn)
 }
 
 /// The path of a ring with every edge moved to its right by `by_mm`.
@@ -196,6 +241,26 @@ mod tests {
         assert!(offset(&[plate_with_hole()], -6.1).is_empty());
         assert!(offset(&[plate_with_hole()], f64::NAN).is_empty());
         assert!(offset(&[], 1.0).is_empty());
+    }
+
+    proptest! {
+        /// The quick way against the general way, on stars of any shape.
+        #[test]
+        fn drawn_edges_are_what_moved_edges_wind_round(
+            reaches in prop::collection::vec(3.0..14.0f64, 3..40), by in -2.5..2.5f64, round in any::<bool>(),
+        ) {
+            let count = reaches.len() as f64;
+            let corner = |(i, r): (usize, &f64)| {
+                let angle = i as f64 / count * std::f64::consts::TAU;
+                Point::new(50.0 + r * angle.cos(), 7.0 + r * angle.sin())
+            };
+            let star: Ring = reaches.iter().enumerate().map(corner).collect();
+            let join = if round { Join::Round } else { Join::Mitre };
+            let quick = grow(&[Polygon { outer: star.clone(), holes: vec![] }], by, join);
+            let general = wound_forwards(&[moved_ring(&star, by, join)]);
+            prop_assert!((area(&quick) - area(&general)).abs() < 1e-4, "{} {}", area(&quick), area(&general));
+            prop_assert_eq!(quick.len(), general.len());
+        }
     }
 
     proptest! {

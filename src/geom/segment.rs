@@ -124,16 +124,25 @@ impl SegmentGrid {
         let (a, b) =
             if segment.from.x <= segment.to.x { (segment.from, segment.to) } else { (segment.to, segment.from) };
         let (first, last) = (self.column(a.x), self.column(b.x));
+        if first == last {
+            let (low, high) = (self.row(a.y.min(b.y)), self.row(a.y.max(b.y)));
+            return (low..=high).for_each(|row| visit(row * self.columns + first));
+        }
         for column in first..=last {
             let left = (self.low.x + column as f64 * self.cell_mm).max(a.x);
             let right = (self.low.x + (column + 1) as f64 * self.cell_mm).min(b.x);
             let y_at =
                 |x: f64| if b.x > a.x { a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) } else { a.y };
-            let (y0, y1) = if first == last { (a.y, b.y) } else { (y_at(left), y_at(right)) };
+            let (y0, y1) = (y_at(left), y_at(right));
             for row in self.row(y0.min(y1))..=self.row(y0.max(y1)) {
                 visit(row * self.columns + column);
             }
         }
+    }
+
+    /// The segments listed in each cell.
+    pub(super) fn cells(&self) -> impl Iterator<Item = &[u32]> {
+        self.starts.windows(2).map(|ends| &self.entries[ends[0] as usize..ends[1] as usize])
     }
 
     fn column(&self, x: f64) -> usize {

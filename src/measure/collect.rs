@@ -14,14 +14,9 @@ use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-/// Layers measured together; enough to keep every core busy, few enough to hold in memory.
-const BATCH: usize = 32;
-
 /// Gathers layers into measures.
 pub(super) struct Collector {
     detail: bool,
-    /// Layers that wait for a full batch.
-    waiting: Vec<Layer>,
     usual: UsualPitch,
     below: Option<Below>,
     layers: Vec<LayerMeasure>,
@@ -60,7 +55,6 @@ impl Collector {
     pub(super) fn new(detail: bool) -> Self {
         Self {
             detail,
-            waiting: Vec::new(),
             usual: UsualPitch::default(),
             below: None,
             layers: Vec::new(),
@@ -73,17 +67,8 @@ impl Collector {
         }
     }
 
-    /// Takes the next layer in print order.
-    pub(super) fn push(&mut self, layer: Layer) {
-        self.waiting.push(layer);
-        if self.waiting.len() >= BATCH {
-            self.work_through();
-        }
-    }
-
     /// The last layer has come.
-    pub(super) fn finish(mut self) -> Collected {
-        self.work_through();
+    pub(super) fn finish(self) -> Collected {
         let (rounds, extent) = self.rounds.finish();
         let skins = self.skins.finish();
         let part = PartMeasures {
@@ -102,42 +87,57 @@ impl Collector {
         }
     }
 
-    /// Works out the waiting layers side by side, then adds them up in order, so that the result does not
-    /// depend on the number of threads.
-    fn work_through(&mut self) {
-        let layers = std::mem::take(&mut self.waiting);
+    /// Takes the next layers in print order: works them out side by side, then adds them up in order, so that the
+    /// result does not depend on the number of threads.
+    pub(super) fn add(&mut self, layers: Vec<Layer>) {
         layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
         let worked: Vec<Option<Worked>> = layers.par_iter().map(|layer| work_out(layer, usual_pitch_mm)).collect();
-        for (layer, worked) in layers.iter().zip(worked) {
-            match worked {
-                Some(worked) => self.add_part_layer(layer, worked),
-                None => self.add_roles(layer, None),
+        for (layer, worked) in layers.iter().zip(&worked) {
+            self.add_roles(layer, worked.as_ref().map(|w| &w.shape.roles[..]));
+        }
+        let part: Vec<(Layer, Worked)> = layers.into_iter().zip(worked).filter_map(|(l, w)| Some((l, w?))).collect();
+        self.follow(&part);
+        let bonds = self.bonds(&part);
+        let detail = self.detail;
+        self.layers.par_extend(
+            part.into_par_iter()
+                .zip(bonds)
+                .map(|((layer, worked), bond)| layer_measure(&layer, worked.shape, worked.section, bond, detail)),
+        );
+    }
+
+    /// What is followed through the print layer by layer; each by itself, so they go side by side.
+    fn follow(&mut self, part: &[(Layer, Worked)]) {
+        let [across_x, across_y] = &mut self.cuts;
+        let (skins, rounds, pockets) = (&mut self.skins, &mut self.rounds, &mut self.pockets);
+        rayon::scope(|scope| {
+            scope.spawn(|_| part.iter().for_each(|(layer, worked)| skins.push(layer, &worked.shape)));
+            scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape)));
+            scope.spawn(|_| part.iter().for_each(|(_, worked)| rounds.push(&worked.shape)));
+            for cuts in [across_x, across_y] {
+                scope.spawn(move |_| {
+                    part.iter().for_each(|(layer, worked)| cuts.push(layer, &carrying_roles(&worked.shape)));
+                });
             }
-        }
+        });
     }
 
-    fn add_part_layer(&mut self, layer: &Layer, worked: Worked) {
-        let Worked { shape, section, footprint } = worked;
-        self.add_roles(layer, Some(&shape.roles));
-        self.skins.push(layer, &shape);
-        self.rounds.push(&shape);
-        self.pockets.push(&shape);
-        let carrying = carrying_roles(&shape);
-        for cuts in &mut self.cuts {
-            cuts.push(layer, &carrying);
+    /// Area over which each layer fuses to the one before it; `None` where it begins a stack on the bed.
+    fn bonds(&mut self, part: &[(Layer, Worked)]) -> Vec<Option<Moments>> {
+        let bond = |at: usize| {
+            let (layer, worked) = &part[at];
+            let before = at.checked_sub(1).map(|before| (part[before].0.z_mm, &part[before].1.footprint));
+            let below = before.or(self.below.as_ref().map(|b| (b.z_mm, &b.footprint)));
+            let begins = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm
+                && below.is_none_or(|(z_mm, _)| z_mm > layer.z_mm - 1e-6);
+            below.filter(|_| !begins).map(|(_, footprint)| worked.footprint.overlap(footprint))
+        };
+        let bonds = (0..part.len()).into_par_iter().map(bond).collect();
+        if let Some((layer, worked)) = part.last() {
+            self.below = Some(Below { z_mm: layer.z_mm, footprint: worked.footprint.clone() });
         }
-        let bond = self.bond(layer, footprint);
-        self.layers.push(layer_measure(layer, shape, section, bond, self.detail));
-    }
-
-    /// Area over which the layer fuses to the one before it; `None` where it begins a stack on the bed.
-    fn bond(&mut self, layer: &Layer, footprint: Footprint) -> Option<Moments> {
-        let begins = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm
-            && self.below.as_ref().is_none_or(|b| b.z_mm > layer.z_mm - 1e-6);
-        let area = self.below.as_ref().filter(|_| !begins).map(|b| footprint.overlap(&b.footprint));
-        self.below = Some(Below { z_mm: layer.z_mm, footprint });
-        area
+        bonds
     }
 
     /// Adds every strand to the sums of its role: the comment's where there is one, else the motion's.

@@ -69,7 +69,7 @@ const MOST_TRACES: usize = 600;
 pub fn draw_layers(bytes: &[u8], setup: &Setup, wanted: &BTreeSet<usize>) -> Drawings {
     let mut artist = Artist { wanted, kept: Vec::new(), traces: Vec::new(), usual: UsualPitch::default(), every: 1 };
     let mut motion = setup.motion();
-    let mut depositor = Depositor::new();
+    let mut depositor = Depositor::with_first_roles();
     let mut block = Block::default();
     let mut steps = Vec::new();
     for line in gcode::lines(bytes) {

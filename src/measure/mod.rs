@@ -8,6 +8,7 @@
 //! Comes in: a file's bytes and a [`Setup`]. Goes out: [`PrintMeasures`]. Only a batch of layers is alive at
 //! once. What cannot be known is `None`, never zero.
 
+mod batch;
 mod collect;
 mod draw;
 mod flow;

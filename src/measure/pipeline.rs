@@ -1,15 +1,17 @@
 //! The way from bytes to measurements.
 
+use super::batch::Batch;
 use super::collect::Collector;
 use super::totals::{ToolTotals, Totals};
 use super::watch::Watch;
 use super::{FileFacts, PrintMeasures};
-use crate::deposit::{Depositor, Layer};
+use crate::deposit::{self, Depositor, Layer};
 use crate::diag::Severity;
 use crate::gcode::{self, Block};
 use crate::motion::{Motion, Step, Summary};
 use crate::profile::{Annotations, Machine, Material};
 use std::collections::BTreeMap;
+use std::sync::mpsc::sync_channel;
 
 /// What the user knows beside the file.
 #[derive(Debug)]
@@ -79,31 +81,38 @@ pub enum MeasureError {
 
 /// Bytes between two reports of progress.
 const PROGRESS_STEP: u64 = 1 << 20;
-/// Measures a whole file.
+
+/// Full batches that wait for the measuring threads at most.
+const WAITING_BATCHES: usize = 1;
+
+/// Measures a whole file: one thread reads and moves, the others measure the layers that come out of it.
 ///
 /// # Errors
 /// [`MeasureError::NoDeposit`] when nothing is printed, [`MeasureError::BadLine`] when reading strictly.
 pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
-    let mut run = Run::new(setup);
-    let mut block = Block::default();
-    let mut steps = Vec::new();
-    let mut next_report = PROGRESS_STEP;
-    for line in gcode::lines(bytes) {
-        block.read(&line);
-        if setup.strict {
-            refuse_bad_line(&block)?;
-        }
-        run.motion.feed(&line, &block, &mut steps);
-        run.take_steps(&mut steps);
-        if line.start >= next_report {
-            progress(line.start);
-            next_report = line.start + PROGRESS_STEP;
-        }
+    // A thread of the measuring pool must not wait for that pool.
+    if rayon::current_thread_index().is_some() {
+        return measure_on_one_thread(bytes, setup, progress);
     }
-    run.motion.finish(&mut steps);
-    run.take_steps(&mut steps);
-    progress(bytes.len() as u64);
-    run.finish(bytes.len() as u64)
+    let (give, take) = sync_channel::<Vec<Layer>>(WAITING_BATCHES);
+    std::thread::scope(|scope| {
+        let measuring = std::thread::Builder::new().spawn_scoped(scope, move || {
+            let mut collector = Collector::new(setup.detail);
+            take.iter().for_each(|layers| collector.add(layers));
+            collector
+        });
+        let Ok(measuring) = measuring else { return measure_on_one_thread(bytes, setup, progress) };
+        // Nobody takes any more only after a panic, which `join` brings to light.
+        let read = Reader::new(setup).read(bytes, progress, &mut |layers| drop(give.send(layers)));
+        drop(give);
+        let collector = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        read?.finish(collector)
+    })
+}
+
+fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
+    let mut collector = Collector::new(setup.detail);
+    Reader::new(setup).read(bytes, progress, &mut |layers| collector.add(layers))?.finish(collector)
 }
 
 /// Reads a file and gives its layers in print order, measuring nothing.
@@ -139,45 +148,88 @@ fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {
     }
 }
 
-/// Everything alive while a file is measured.
-struct Run<'a> {
+/// Everything alive while a file is read.
+struct Reader<'a> {
     setup: &'a Setup,
     motion: Motion,
     depositor: Depositor,
     watch: Watch,
-    collector: Collector,
+    batch: Batch,
 }
 
-impl<'a> Run<'a> {
+/// What reading alone tells of a file.
+struct WholeRead<'a> {
+    setup: &'a Setup,
+    motion: Motion,
+    sums: deposit::Totals,
+    watch: Watch,
+    bytes: u64,
+}
+
+impl<'a> Reader<'a> {
     fn new(setup: &'a Setup) -> Self {
         Self {
             setup,
             motion: setup.motion(),
             depositor: Depositor::new(),
             watch: Watch::default(),
-            collector: Collector::new(setup.detail),
+            batch: Batch::default(),
         }
     }
 
-    fn take_steps(&mut self, steps: &mut Vec<Step>) {
+    /// Reads to the end and hands on every full batch of layers.
+    fn read(
+        mut self,
+        bytes: &[u8],
+        progress: Progress<'_>,
+        hand_on: &mut impl FnMut(Vec<Layer>),
+    ) -> Result<WholeRead<'a>, MeasureError> {
+        let mut block = Block::default();
+        let mut steps = Vec::new();
+        let mut next_report = PROGRESS_STEP;
+        for line in gcode::lines(bytes) {
+            block.read(&line);
+            if self.setup.strict {
+                refuse_bad_line(&block)?;
+            }
+            self.motion.feed(&line, &block, &mut steps);
+            self.take_steps(&mut steps, hand_on);
+            if line.start >= next_report {
+                progress(line.start);
+                next_report = line.start + PROGRESS_STEP;
+            }
+        }
+        self.motion.finish(&mut steps);
+        self.take_steps(&mut steps, hand_on);
+        progress(bytes.len() as u64);
+        let Self { setup, motion, depositor, watch, mut batch } = self;
+        let sums = depositor.finish(&mut |layer| batch.push(layer).into_iter().for_each(&mut *hand_on));
+        hand_on(batch.take());
+        Ok(WholeRead { setup, motion, sums, watch, bytes: bytes.len() as u64 })
+    }
+
+    fn take_steps(&mut self, steps: &mut Vec<Step>, hand_on: &mut impl FnMut(Vec<Layer>)) {
+        let batch = &mut self.batch;
         for step in steps.drain(..) {
             self.watch.step(&step);
-            self.depositor.push(&step, &mut |layer| self.collector.push(layer));
+            self.depositor.push(&step, &mut |layer| batch.push(layer).into_iter().for_each(&mut *hand_on));
         }
     }
+}
 
-    fn finish(mut self, bytes: u64) -> Result<PrintMeasures, MeasureError> {
-        let sums = self.depositor.finish(&mut |layer| self.collector.push(layer));
+impl WholeRead<'_> {
+    /// With what was measured on its layers: everything that is known of the print.
+    fn finish(self, collector: Collector) -> Result<PrintMeasures, MeasureError> {
         let summary = self.motion.summary();
-        let (totals, tools) = Totals::with_materials(&sums, summary.dwell_s, self.setup);
+        let (totals, tools) = Totals::with_materials(&self.sums, summary.dwell_s, self.setup);
         if !(totals.volume_mm3 > 0.0) {
             return Err(MeasureError::NoDeposit { lines: summary.lines });
         }
-        let collected = self.collector.finish();
+        let collected = collector.finish();
         let assumptions = assumptions(summary, &tools, self.setup);
         Ok(PrintMeasures {
             file: FileFacts {
-                bytes,
+                bytes: self.bytes,
                 lines: summary.lines,
                 bad_lines: summary.bad_lines,
                 unknown_commands: summary.unknown_commands(),
@@ -191,8 +243,8 @@ impl<'a> Run<'a> {
             pockets: collected.pockets,
             cuts: collected.cuts,
             flow: self.watch.finish(),
-            deposit_box_mm: sums.box_mm,
-            stops: sums.stops.clone(),
+            deposit_box_mm: self.sums.box_mm,
+            stops: self.sums.stops,
             diagnostics: summary.diagnostics.clone(),
             assumptions,
         })

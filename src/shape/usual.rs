@@ -2,6 +2,10 @@
 
 use super::loops::weighted_median;
 use crate::deposit::{Layer, LayerKind};
+use std::collections::BTreeMap;
+
+/// Distances that differ by less are one, mm. So a print of any number of layers has some thousands of them at most.
+const SAME_MM: f64 = 1e-5;
 
 /// Gathers the walls' section / height over the layers of a print.
 ///
@@ -15,8 +19,8 @@ use crate::deposit::{Layer, LayerKind};
 /// ```
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct UsualPitch {
-    /// Section / height of each layer's loops, with their length.
-    seen: Vec<(f64, f64)>,
+    /// Section / height of the layers' loops in steps of [`SAME_MM`]: the first such value, and their length.
+    seen: BTreeMap<i64, (f64, f64)>,
 }
 
 impl UsualPitch {
@@ -31,13 +35,14 @@ impl UsualPitch {
         let sections: Vec<(f64, f64)> = beads.map(|b| (b.area_mm2, b.length_mm)).collect();
         let length: f64 = sections.iter().map(|s| s.1).sum();
         if length > 0.0 {
-            self.seen.push((weighted_median(sections) / layer.height_mm, length.min(1e6)));
+            let distance_mm = weighted_median(sections) / layer.height_mm;
+            self.seen.entry((distance_mm / SAME_MM) as i64).or_insert((distance_mm, 0.0)).1 += length.min(1e6);
         }
     }
 
     /// The distance that half of all walls have been laid for, mm; `None` before any loop was seen.
     #[must_use]
     pub fn pitch_mm(&self) -> Option<f64> {
-        (!self.seen.is_empty()).then(|| weighted_median(self.seen.clone())).filter(|p| *p > 0.0)
+        (!self.seen.is_empty()).then(|| weighted_median(self.seen.values().copied().collect())).filter(|p| *p > 0.0)
     }
 }

@@ -1,0 +1,38 @@
+//! Layers gathered into batches that are measured together.
+//!
+//! ```text
+//! reading thread    bytes -> lines -> moves -> layers ─┐ batch ┌> shapes, side by side   measuring threads
+//!                                                      └───────┘  then sums, in order
+//! ```
+//!
+//! Where a batch ends depends on the layers alone, never on how fast anybody was, so that results do not either.
+
+use crate::deposit::Layer;
+
+/// Layers in a batch at most: enough to keep every core busy.
+const MOST_LAYERS: usize = 32;
+/// Beads in a batch (about 100 bytes each) after which it is full, however few its layers: three batches are alive
+/// at a time, and layers of a big plate hold a hundred thousand beads each.
+const MOST_BEADS: usize = 120_000;
+
+/// A batch while it fills.
+#[derive(Debug, Default)]
+pub(super) struct Batch {
+    layers: Vec<Layer>,
+    beads: usize,
+}
+
+impl Batch {
+    /// Takes the next layer in print order; gives back the batch if it is full now.
+    pub fn push(&mut self, layer: Layer) -> Option<Vec<Layer>> {
+        self.beads += layer.beads.len();
+        self.layers.push(layer);
+        (self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS).then(|| self.take())
+    }
+
+    /// What has been gathered so far.
+    pub fn take(&mut self) -> Vec<Layer> {
+        self.beads = 0;
+        std::mem::take(&mut self.layers)
+    }
+}
