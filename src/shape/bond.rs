@@ -8,7 +8,7 @@
 //! hit or miss whole beads, as most beads run along x, y or a diagonal; so the lines lie at an angle
 //! that no fill uses, and every bead is met many times at ever different offsets.
 
-use super::part_beads::{Strip, part_strands};
+use super::part_beads::{Strip, StripScan, part_strands};
 use crate::deposit::Layer;
 use crate::geom::{Moments, Point, Polygon, box_of};
 use crate::profile::Role;
@@ -31,16 +31,12 @@ pub struct Footprint {
     pieces: Vec<(f64, f64)>,
 }
 
-/// A strip in the frame of the scan lines: x along them, y across.
-fn turned(strip: &Strip) -> Strip {
-    Strip { from: to_scan(strip.from), to: to_scan(strip.to), width_mm: strip.width_mm }
-}
-
-/// Scan lines that cross a turned strip.
-fn lines_across(strip: &Strip) -> Option<RangeInclusive<i64>> {
-    let (low, high) = strip.reach_y()?;
+/// A strip in the frame of the scan lines (x along them, y across), and the lines that cross it.
+fn scanned(strip: &Strip) -> Option<(StripScan, RangeInclusive<i64>)> {
+    let turned = Strip { from: to_scan(strip.from), to: to_scan(strip.to), width_mm: strip.width_mm };
+    let scan = turned.scan()?;
     let line = |q: f64| q / SCAN_STEP_MM - 0.5;
-    Some(line(low).ceil() as i64..=line(high).floor() as i64)
+    Some((scan, line(scan.low_y).ceil() as i64..=line(scan.high_y).floor() as i64))
 }
 
 fn scan_q(line: i64) -> f64 {
@@ -61,17 +57,14 @@ impl Footprint {
     /// The plan of the part's plastic in a layer; `roles` goes with [`Layer::strands`].
     #[must_use]
     pub fn of_layer(layer: &Layer, roles: &[Role]) -> Self {
-        let strips: Vec<(Strip, RangeInclusive<i64>)> = part_strands(layer, roles)
+        let strips: Vec<(StripScan, RangeInclusive<i64>)> = part_strands(layer, roles)
             .flat_map(|s| s.strips(layer.height_mm))
-            .filter_map(|strip| {
-                let strip = turned(&strip);
-                lines_across(&strip).map(|lines| (strip, lines))
-            })
+            .filter_map(|strip| scanned(&strip))
             .collect();
         Self::of_strips(&strips)
     }
 
-    fn of_strips(strips: &[(Strip, RangeInclusive<i64>)]) -> Self {
+    fn of_strips(strips: &[(StripScan, RangeInclusive<i64>)]) -> Self {
         let low = strips.iter().map(|s| *s.1.start()).min();
         let high = strips.iter().map(|s| *s.1.end()).max();
         let (Some(first_line), Some(last_line)) = (low, high) else { return Self::default() };
@@ -79,18 +72,32 @@ impl Footprint {
             return Self::default();
         }
         let count = (last_line - first_line + 1) as usize;
-        let mut lines: Vec<Vec<(f64, f64)>> = vec![Vec::new(); count];
-        for (strip, across) in strips {
+        // How many pieces each line may get at most, and from that where its pieces begin in one list for all.
+        let mut ends = vec![0_usize; count + 1];
+        for (_, across) in strips.iter().filter(|s| s.1.start() <= s.1.end()) {
+            for end in &mut ends[(across.start() - first_line) as usize..=(across.end() - first_line) as usize] {
+                *end += 1;
+            }
+        }
+        let mut all = 0;
+        for end in &mut ends {
+            all += std::mem::replace(end, all);
+        }
+        let begins = ends.clone();
+        let mut met = vec![(0.0, 0.0); all];
+        for (scan, across) in strips {
             for line in across.clone() {
-                if let Some(piece) = strip.piece_at(scan_q(line)) {
-                    lines[(line - first_line) as usize].push(piece);
+                if let Some(piece) = scan.piece_at(scan_q(line)) {
+                    let end = &mut ends[(line - first_line) as usize];
+                    met[*end] = piece;
+                    *end += 1;
                 }
             }
         }
-        let (mut starts, mut pieces) = (Vec::with_capacity(count + 1), Vec::new());
-        for line in &mut lines {
+        let (mut starts, mut pieces) = (Vec::with_capacity(count + 1), Vec::with_capacity(all));
+        for (&begin, &end) in begins.iter().zip(&ends).take(count) {
             starts.push(pieces.len());
-            merge_into(line, &mut pieces);
+            merge_into(&mut met[begin..end], &mut pieces);
         }
         starts.push(pieces.len());
         Self { first_line, starts, pieces }

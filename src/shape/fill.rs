@@ -1,9 +1,9 @@
 //! Fill: which strands lie close enough to leave no gaps, and how full the core is.
 
+use super::bare::bare_mm2;
 use super::layer_shape::Core;
 use super::outline::Spacing;
-use super::strip::ribbon;
-use crate::geom::{Point, Polygon, Segment, SegmentGrid, difference, offset};
+use crate::geom::{Point, Polygon, Segment, SegmentGrid};
 
 /// A straight piece of an open strand within a core.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -131,7 +131,7 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
     }
     let mixed = solid_mm3 > 0.0 && sparse_mm3 > 0.0 && solid_mm2 > 0.02 * area_mm2;
     let open_mm2 = match (mixed, solid_mm3 > 0.0) {
-        (true, _) => total_area_mm2(&open_part(&polygons, pieces, solid, spacing)),
+        (true, _) => bare_mm2(&polygons, pieces, solid, spacing),
         (false, true) => 0.0,
         (false, false) => area_mm2,
     };
@@ -148,25 +148,6 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
 
 fn total_area_mm2(polygons: &[Polygon]) -> f64 {
     polygons.iter().map(Polygon::area_mm2).sum()
-}
-
-/// The part of a core that solid fill does not cover, without slivers.
-fn open_part(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Vec<Polygon> {
-    let (mut covered, mut pitch) = (Vec::new(), 0.0_f64);
-    for strand in pieces.chunk_by(|a, b| a.strand == b.strand).filter(|s| solid[s[0].strand]) {
-        let halves: Vec<f64> = strand.iter().map(|p| 0.5 * spacing.pitch_mm(p.area_mm2)).collect();
-        pitch = halves.iter().map(|h| 2.0 * h).fold(pitch, f64::max);
-        let points: Vec<Point> =
-            std::iter::once(strand[0].segment.from).chain(strand.iter().map(|p| p.segment.to)).collect();
-        covered.extend(ribbon(&points, &halves));
-    }
-    // Lines lie a pitch apart, their ends make a saw-tooth edge, and some short ones are missing. Where a last line had no room beside a wall a strip stays bare, with no sparse line in it.
-    let closed = offset(&offset(&covered, pitch), -pitch);
-    let open = difference(core, &closed);
-    let sparse: Vec<Point> = pieces.iter().filter(|p| !solid[p.strand]).map(|p| p.segment.middle()).collect();
-    let mut parts = offset(&offset(&open, -0.3 * pitch), 0.3 * pitch);
-    parts.retain(|part| sparse.iter().any(|p| part.contains(*p)));
-    parts
 }
 
 /// Angles of the line families with the share of the length along each, longest first.

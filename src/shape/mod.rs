@@ -3,6 +3,8 @@
 //! Everything is measured from motion; comments are never needed. Layers are independent of each other
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
+mod bare;
+mod bit_plan;
 mod bond;
 mod broken;
 mod concentric;

@@ -37,33 +37,55 @@ pub(super) struct Strip {
 }
 
 impl Strip {
-    /// Lowest and highest y it reaches, mm; `None` for a strip without length or with numbers out of range.
-    pub fn reach_y(&self) -> Option<(f64, f64)> {
+    /// The strip ready to be met by lines along x; `None` for a strip without length or with numbers out of range.
+    pub fn scan(&self) -> Option<StripScan> {
         let along = (self.to - self.from).unit()?;
-        let side = 0.5 * self.width_mm * along.x.abs();
-        let (low, high) = (self.from.y.min(self.to.y) - side, self.from.y.max(self.to.y) + side);
-        (low.is_finite() && high.is_finite()).then_some((low, high))
-    }
-
-    /// The piece of the line at height `y` that lies inside it, as two x.
-    pub fn piece_at(&self, y: f64) -> Option<(f64, f64)> {
-        let along = (self.to - self.from).unit()?;
+        let (half_length, half_width) = (0.5 * self.from.distance(self.to), 0.5 * self.width_mm);
+        let side = half_width * along.x.abs();
+        let (low_y, high_y) = (self.from.y.min(self.to.y) - side, self.from.y.max(self.to.y) + side);
+        // Between the two ends, and between the two flanks.
+        let bands = [Band::new(along, half_length), Band::new(along.left(), half_width)];
         let middle = self.from.lerp(self.to, 0.5);
-        let dy = y - middle.y;
-        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
-        let half_length = 0.5 * self.from.distance(self.to);
-        for (by_x, by_y, half) in [(along.x, along.y, half_length), (-along.y, along.x, 0.5 * self.width_mm)] {
-            if by_x.abs() < 1e-12 {
-                if (dy * by_y).abs() > half {
-                    return None;
-                }
-                continue;
-            }
-            let (a, b) = ((-half - dy * by_y) / by_x, (half - dy * by_y) / by_x);
-            low = low.max(a.min(b));
-            high = high.min(a.max(b));
+        (low_y.is_finite() && high_y.is_finite()).then_some(StripScan { low_y, high_y, middle, bands })
+    }
+}
+
+/// A strip ready to be met by lines along x.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct StripScan {
+    /// Lowest and highest y it reaches, mm.
+    pub low_y: f64,
+    pub high_y: f64,
+    middle: Point,
+    bands: [Band; 2],
+}
+
+/// All places nearer than some distance to a line through the strip's middle: at height `y` over the middle the x from
+/// `slope * y - reach` to `slope * y + reach`.
+#[derive(Debug, Clone, Copy)]
+struct Band {
+    slope: f64,
+    reach: f64,
+}
+
+impl Band {
+    fn new(across: Point, half_mm: f64) -> Self {
+        if across.x.abs() < 1e-12 {
+            // Along x: no limit but the strip's own lowest and highest y.
+            return Self { slope: 0.0, reach: f64::INFINITY };
         }
-        (low < high).then_some((middle.x + low, middle.x + high))
+        Self { slope: -across.y / across.x, reach: half_mm / across.x.abs() }
+    }
+}
+
+impl StripScan {
+    /// The piece of the line at height `y`, between lowest and highest, that lies inside the strip: two x.
+    pub fn piece_at(&self, y: f64) -> Option<(f64, f64)> {
+        let dy = y - self.middle.y;
+        let [ends, flanks] = self.bands;
+        let (a, b) = (ends.slope * dy, flanks.slope * dy);
+        let (low, high) = ((a - ends.reach).max(b - flanks.reach), (a + ends.reach).min(b + flanks.reach));
+        (low < high).then_some((self.middle.x + low, self.middle.x + high))
     }
 }
 

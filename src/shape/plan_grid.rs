@@ -115,9 +115,9 @@ impl<T: Copy + Default> PlanGrid<T> {
 
     /// Marks the columns that a strip covers.
     pub fn mark_strip(&self, marks: &mut [bool], strip: &Strip) {
-        let Some((low, high)) = strip.reach_y() else { return };
-        for j in self.rows(low, high) {
-            if let Some((from, to)) = strip.piece_at(self.row_y(j)) {
+        let Some(scan) = strip.scan() else { return };
+        for j in self.rows(scan.low_y, scan.high_y) {
+            if let Some((from, to)) = scan.piece_at(self.row_y(j)) {
                 self.mark(marks, j, from, to);
             }
         }

@@ -1,0 +1,365 @@
+//! A plan of small square cells, one bit each: 64 of them grow, shrink and join at a time.
+//!
+//! ```text
+//!   grown by an octagon       # cell     + what one step of the cross adds, then one of the square
+//!                                  + + +
+//!         + + +                  + + # + +
+//!         + # +       then       + # # # +
+//!         + + +                  + + # + +
+//!        (square)                  + + +
+//! ```
+//!
+//! A cell belongs to a shape when its middle does, so areas are right on the mean, whatever the cell's size.
+
+use super::part_beads::Strip;
+use crate::geom::{Point, Polygon};
+
+/// Cells in all at most; for more they are made larger (64 million are 8 MB).
+const MOST_CELLS: f64 = 64e6;
+
+/// A plan of cells; cell (i, j) has its middle at `origin` + (i, j) cells.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct BitPlan {
+    origin: Point,
+    pub cell_mm: f64,
+    /// Cells in a row.
+    wide: usize,
+    rows: usize,
+    /// 64-bit words in a row.
+    words: usize,
+    bits: Vec<u64>,
+}
+
+impl BitPlan {
+    /// An empty plan over the box from `low` to `high` and `margin` cells more on every side; `None` for a box that is
+    /// not finite.
+    pub fn over(low: Point, high: Point, cell_mm: f64, margin: usize) -> Option<Self> {
+        let size = high - low;
+        if !(size.x.is_finite() && size.y.is_finite() && cell_mm > 0.0 && size.x >= 0.0 && size.y >= 0.0) {
+            return None;
+        }
+        let around = 2.0 * margin as f64 + 2.0;
+        let cells = |cell: f64| (size.x / cell + around) * (size.y / cell + around);
+        let mut cell_mm = cell_mm;
+        while cells(cell_mm) > MOST_CELLS {
+            cell_mm *= 1.5;
+        }
+        let count = |length: f64| (length / cell_mm).ceil() as usize + 2 * margin + 1;
+        let (wide, rows) = (count(size.x), count(size.y));
+        let words = wide.div_ceil(64);
+        // Off by no round share of a cell, since edges of parts like round numbers.
+        let origin = low - Point::new(margin as f64 + 0.1237, margin as f64 + 0.2371) * cell_mm;
+        Some(Self { origin, cell_mm, wide, rows, words, bits: vec![0; words * rows] })
+    }
+
+    /// A plan of the same cells with none set.
+    pub fn like(&self) -> Self {
+        Self { bits: vec![0; self.bits.len()], ..*self }
+    }
+
+    fn row(&self, row: usize) -> &[u64] {
+        &self.bits[row * self.words..(row + 1) * self.words]
+    }
+
+    fn rows_between(&self, low_y: f64, high_y: f64) -> std::ops::Range<usize> {
+        let row = |y: f64| (y - self.origin.y) / self.cell_mm;
+        row(low_y).ceil().max(0.0) as usize..((row(high_y).floor() + 1.0).max(0.0) as usize).min(self.rows)
+    }
+
+    fn row_y(&self, row: usize) -> f64 {
+        self.origin.y + row as f64 * self.cell_mm
+    }
+
+    /// Sets the cells of one row whose middles lie between two x.
+    fn set(&mut self, row: usize, from_x: f64, to_x: f64) {
+        let place = |x: f64| (x - self.origin.x) / self.cell_mm;
+        let first = place(from_x).ceil().max(0.0) as usize;
+        let end = ((place(to_x).floor() + 1.0).max(0.0) as usize).min(self.wide);
+        if first >= end {
+            return;
+        }
+        let bits = &mut self.bits[row * self.words..(row + 1) * self.words];
+        let (low, high) = (first / 64, (end - 1) / 64);
+        let (head, tail) = (u64::MAX << (first % 64), u64::MAX >> (63 - (end - 1) % 64));
+        if low == high {
+            bits[low] |= head & tail;
+        } else {
+            bits[low] |= head;
+            bits[low + 1..high].fill(u64::MAX);
+            bits[high] |= tail;
+        }
+    }
+
+    /// Sets the cells that a strip covers.
+    pub fn draw_strip(&mut self, strip: &Strip) {
+        let Some(scan) = strip.scan() else { return };
+        for row in self.rows_between(scan.low_y, scan.high_y) {
+            if let Some((from, to)) = scan.piece_at(self.row_y(row)) {
+                self.set(row, from, to);
+            }
+        }
+    }
+
+    /// Sets the cells inside the polygons.
+    pub fn draw_polygons(&mut self, polygons: &[Polygon]) {
+        // Row and place of every crossing of an edge with the middle of a row.
+        let mut crossings: Vec<(usize, f64)> = Vec::new();
+        for ring in polygons.iter().flat_map(Polygon::rings) {
+            for (i, &a) in ring.iter().enumerate() {
+                let b = ring[(i + 1) % ring.len()];
+                for row in self.rows_between(a.y.min(b.y), a.y.max(b.y)) {
+                    let y = self.row_y(row);
+                    if (a.y > y) != (b.y > y) {
+                        crossings.push((row, a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)));
+                    }
+                }
+            }
+        }
+        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        for pair in crossings.chunks_exact(2) {
+            self.set(pair[0].0, pair[0].1, pair[1].1);
+        }
+    }
+
+    /// The cell at a place.
+    pub fn cell_at(&self, p: Point) -> Option<(usize, usize)> {
+        let place = (p - self.origin) * (1.0 / self.cell_mm);
+        let (column, row) = (place.x.round(), place.y.round());
+        let within = column >= 0.0 && row >= 0.0 && column < self.wide as f64 && row < self.rows as f64;
+        within.then_some((column as usize, row as usize))
+    }
+
+    /// Sets every cell within an octagon of a set one: `cross` steps of a cross, then `square` steps of a square.
+    pub fn grow(&mut self, cross: usize, square: usize) {
+        for step in 0..cross + square {
+            self.step(step >= cross, |a, b| a | b, 0);
+        }
+    }
+
+    /// Clears every cell within an octagon of one that is not set; beyond the plan is taken for set.
+    pub fn shrink(&mut self, cross: usize, square: usize) {
+        for step in 0..cross + square {
+            self.step(step >= cross, |a, b| a & b, u64::MAX);
+        }
+    }
+
+    /// Joins every cell with its neighbours: four of them, or eight with `diagonals`; `beyond` lies off the plan.
+    fn step(&mut self, diagonals: bool, join: impl Fn(u64, u64) -> u64, beyond: u64) {
+        let off = || (vec![beyond; self.words], vec![beyond; self.words]);
+        // Each row as it was, and joined with its own left and right; the row above has been overwritten already.
+        let (mut above, mut here, mut below) = (off(), off(), off());
+        self.widened(0, &mut here, &join, beyond);
+        for row in 0..self.rows {
+            self.widened(row + 1, &mut below, &join, beyond);
+            let (over, under) = if diagonals { (&above.1, &below.1) } else { (&above.0, &below.0) };
+            let into = &mut self.bits[row * self.words..(row + 1) * self.words];
+            for (((bits, own), over), under) in into.iter_mut().zip(&here.1).zip(over).zip(under) {
+                *bits = join(join(*over, *under), *own);
+            }
+            std::mem::swap(&mut above, &mut here);
+            std::mem::swap(&mut here, &mut below);
+        }
+        self.clear_beyond();
+    }
+
+    /// A row as it is, and with every cell joined with the one before and the one after it.
+    fn widened(&self, row: usize, into: &mut (Vec<u64>, Vec<u64>), join: &impl Fn(u64, u64) -> u64, beyond: u64) {
+        let (plain, wide) = (&mut into.0[..], &mut into.1[..]);
+        if row >= self.rows {
+            plain.fill(beyond);
+            return wide.fill(beyond);
+        }
+        plain.copy_from_slice(self.row(row));
+        if let Some(last) = plain.last_mut() {
+            *last |= beyond & !self.last_mask();
+        }
+        let mut before = beyond;
+        for (i, into) in wide.iter_mut().enumerate() {
+            let (word, after) = (plain[i], plain.get(i + 1).copied().unwrap_or(beyond));
+            *into = join(join(word << 1 | before >> 63, word >> 1 | after << 63), word);
+            before = word;
+        }
+    }
+
+    /// The bits of a row's last word that are cells.
+    fn last_mask(&self) -> u64 {
+        u64::MAX >> (63 - (self.wide - 1) % 64)
+    }
+
+    /// Bits of the last word of each row that are no cells stay unset.
+    fn clear_beyond(&mut self) {
+        let (words, mask) = (self.words, self.last_mask());
+        self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last &= mask);
+    }
+
+    /// Clears the cells that are set in `other`.
+    pub fn take_away(&mut self, other: &Self) {
+        self.bits.iter_mut().zip(&other.bits).for_each(|(bits, other)| *bits &= !other);
+    }
+
+    /// Area of the pieces (cells joined side by side) with one of the `seeds` in them, mm².
+    pub fn area_with_mm2(&self, seeds: impl Iterator<Item = Point>) -> f64 {
+        let runs = Runs::of(self);
+        let mut pieces = runs.joined();
+        let mut seeded = vec![false; runs.all.len()];
+        for (column, row) in seeds.filter_map(|p| self.cell_at(p)) {
+            if let Some(run) = runs.at(column, row) {
+                seeded[pieces.root(run)] = true;
+            }
+        }
+        let cells: usize =
+            runs.all.iter().enumerate().filter(|(i, _)| seeded[pieces.root(*i)]).map(|(_, r)| r.1 - r.0).sum();
+        cells as f64 * self.cell_mm * self.cell_mm
+    }
+}
+
+/// Set cells as runs along the rows.
+struct Runs {
+    /// First cell of each run, and one past its last.
+    all: Vec<(usize, usize)>,
+    /// Where the runs of each row begin in `all`, and one more for the end.
+    starts: Vec<usize>,
+}
+
+impl Runs {
+    fn of(plan: &BitPlan) -> Self {
+        let (mut all, mut starts) = (Vec::new(), vec![0]);
+        for row in 0..plan.rows {
+            let begin = all.len();
+            for (i, &word) in plan.row(row).iter().enumerate() {
+                let mut left = word;
+                while left != 0 {
+                    let from = left.trailing_zeros() as usize;
+                    let length = (!(left >> from)).trailing_zeros() as usize;
+                    left = if from + length >= 64 { 0 } else { left & (u64::MAX << (from + length)) };
+                    let (from, end) = (64 * i + from, 64 * i + from + length);
+                    match all[begin..].last_mut() {
+                        Some((_, last)) if *last == from => *last = end,
+                        _ => all.push((from, end)),
+                    }
+                }
+            }
+            starts.push(all.len());
+        }
+        Self { all, starts }
+    }
+
+    fn at(&self, column: usize, row: usize) -> Option<usize> {
+        let runs = &self.all[self.starts[row]..self.starts[row + 1]];
+        let found = runs.partition_point(|run| run.1 <= column);
+        runs.get(found).filter(|run| run.0 <= column).map(|_| self.starts[row] + found)
+    }
+
+    /// Which runs hang together over shared sides.
+    fn joined(&self) -> Pieces {
+        let mut pieces = Pieces { parents: (0..self.all.len()).collect() };
+        for rows in self.starts.windows(3) {
+            let (mut a, mut b) = (rows[0], rows[1]);
+            while a < rows[1] && b < rows[2] {
+                if self.all[a].0 < self.all[b].1 && self.all[b].0 < self.all[a].1 {
+                    pieces.join(a, b);
+                }
+                if self.all[a].1 < self.all[b].1 { a += 1 } else { b += 1 }
+            }
+        }
+        pieces
+    }
+}
+
+/// Sets of runs that hang together (union and find).
+struct Pieces {
+    parents: Vec<usize>,
+}
+
+impl Pieces {
+    fn root(&mut self, mut at: usize) -> usize {
+        while self.parents[at] != at {
+            self.parents[at] = self.parents[self.parents[at]];
+            at = self.parents[at];
+        }
+        at
+    }
+
+    fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.root(a), self.root(b));
+        self.parents[a.max(b)] = a.min(b);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn plan(size: f64, cell_mm: f64) -> BitPlan {
+        BitPlan::over(Point::new(0.0, 0.0), Point::new(size, size), cell_mm, 8).unwrap()
+    }
+
+    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon {
+        let outer = vec![Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)];
+        Polygon { outer, holes: Vec::new() }
+    }
+
+    fn area(plan: &BitPlan) -> f64 {
+        plan.bits.iter().map(|bits| f64::from(bits.count_ones())).sum::<f64>() * plan.cell_mm * plan.cell_mm
+    }
+
+    #[test]
+    fn polygons_and_strips_cover_their_area() {
+        let mut drawn = plan(40.0, 0.05);
+        let frame = Polygon { holes: vec![rectangle(5.0, 5.0, 9.0, 15.0).outer], ..rectangle(1.0, 2.0, 31.0, 38.0) };
+        drawn.draw_polygons(&[frame]);
+        assert!((area(&drawn) / (30.0 * 36.0 - 40.0) - 1.0).abs() < 0.003, "{}", area(&drawn));
+        let mut drawn = plan(40.0, 0.05);
+        drawn.draw_strip(&Strip { from: Point::new(3.0, 4.0), to: Point::new(33.0, 19.0), width_mm: 2.0 });
+        assert!((area(&drawn) / (1125.0_f64.sqrt() * 2.0) - 1.0).abs() < 0.003, "{}", area(&drawn));
+    }
+
+    #[test]
+    fn an_octagon_grows_as_far_aslant_as_along() {
+        let mut drawn = plan(40.0, 0.05);
+        drawn.draw_polygons(&[rectangle(19.98, 19.98, 20.02, 20.02)]);
+        drawn.grow(3, 3);
+        let within = |x: f64, y: f64| {
+            let (column, row) = drawn.cell_at(Point::new(20.0 + x, 20.0 + y)).unwrap();
+            drawn.row(row)[column / 64] >> (column % 64) & 1 == 1
+        };
+        assert!(within(0.28, 0.0) && within(0.0, -0.28) && within(0.2, 0.2) && within(-0.2, 0.2));
+        assert!(!within(0.36, 0.0) && !within(0.0, 0.36) && !within(0.28, 0.28));
+    }
+
+    #[test]
+    fn growing_and_shrinking_closes_cracks_and_keeps_the_rest() {
+        let mut drawn = plan(40.0, 0.1);
+        drawn.draw_polygons(&[rectangle(5.0, 5.0, 15.0, 30.0), rectangle(15.8, 5.0, 30.0, 30.0)]);
+        drawn.grow(3, 3);
+        drawn.shrink(3, 3);
+        assert!((area(&drawn) / 625.0 - 1.0).abs() < 0.01, "{}", area(&drawn));
+        let mut across_the_edge = plan(3.0, 0.1);
+        across_the_edge.draw_polygons(&[rectangle(-9.0, -9.0, 9.0, 9.0)]);
+        let before = area(&across_the_edge);
+        across_the_edge.shrink(2, 2);
+        assert_eq!(area(&across_the_edge), before, "beyond the plan nothing is known to be clear");
+    }
+
+    #[test]
+    fn only_pieces_with_a_seed_count() {
+        let mut drawn = plan(80.0, 0.1);
+        // A horseshoe that hangs together round its end, and a plate beside it.
+        let horseshoe =
+            [rectangle(1.0, 1.0, 60.0, 5.0), rectangle(1.0, 9.0, 60.0, 13.0), rectangle(56.0, 1.0, 60.0, 13.0)];
+        for part in horseshoe.iter().chain(&[rectangle(62.0, 1.0, 70.0, 9.0)]) {
+            drawn.draw_polygons(std::slice::from_ref(part));
+        }
+        let with = |p: Point| drawn.area_with_mm2(std::iter::once(p));
+        assert!((with(Point::new(2.0, 10.0)) / (2.0 * 59.0 * 4.0 + 16.0) - 1.0).abs() < 0.01);
+        assert!((with(Point::new(65.0, 5.0)) / 64.0 - 1.0).abs() < 0.03);
+        assert_eq!(with(Point::new(30.0, 7.0)), 0.0);
+    }
+
+    #[test]
+    fn no_box_is_no_plan() {
+        assert!(BitPlan::over(Point::new(0.0, f64::NAN), Point::new(1.0, 1.0), 0.1, 1).is_none());
+        assert!(BitPlan::over(Point::new(0.0, 0.0), Point::new(1e6, 1e6), 0.1, 1).unwrap().bits.len() < 2_000_000);
+    }
+}
