@@ -11,11 +11,11 @@ use super::part_beads::Strip;
 use crate::geom::{Point, Polygon, box_of};
 
 /// Cells in a pitch.
-const CELLS: f64 = 8.0;
+const CELLS: f64 = 6.0;
 /// Steps of the cross and of the square that make up one pitch.
-const PITCH_STEPS: (usize, usize) = (4, 4);
-/// The same for a sliver, narrower than 0.6 pitches.
-const SLIVER_STEPS: (usize, usize) = (1, 1);
+const PITCH_STEPS: (usize, usize) = (3, 3);
+/// The same for a sliver, narrower than about 0.6 pitches (0.5 along the plan's axes, 0.7 aslant).
+const SLIVER_STEPS: (usize, usize) = (0, 1);
 
 /// Area of the core without solid fill but with sparse fill in it, mm². `solid` says of each strand whether it is.
 pub(super) fn bare_mm2(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> f64 {

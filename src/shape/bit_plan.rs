@@ -18,7 +18,7 @@ use crate::geom::{Point, Polygon};
 const MOST_CELLS: f64 = 64e6;
 
 /// A plan of cells; cell (i, j) has its middle at `origin` + (i, j) cells.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct BitPlan {
     origin: Point,
     pub cell_mm: f64,
@@ -46,10 +46,15 @@ impl BitPlan {
         }
         let count = |length: f64| (length / cell_mm).ceil() as usize + 2 * margin + 1;
         let (wide, rows) = (count(size.x), count(size.y));
-        let words = wide.div_ceil(64);
         // Off by no round share of a cell, since edges of parts like round numbers.
         let origin = low - Point::new(margin as f64 + 0.1237, margin as f64 + 0.2371) * cell_mm;
-        Some(Self { origin, cell_mm, wide, rows, words, bits: vec![0; words * rows] })
+        Some(Self::new(origin, cell_mm, wide, rows))
+    }
+
+    /// An empty plan of so many cells.
+    pub fn new(origin: Point, cell_mm: f64, wide: usize, rows: usize) -> Self {
+        let words = wide.div_ceil(64);
+        Self { origin, cell_mm, wide, rows, words, bits: vec![0; words * rows] }
     }
 
     /// A plan of the same cells with none set.
@@ -197,6 +202,70 @@ impl BitPlan {
         self.bits.iter_mut().zip(&other.bits).for_each(|(bits, other)| *bits &= !other);
     }
 
+    /// Clears the cells that are not set in `other`.
+    pub fn keep(&mut self, other: &Self) {
+        self.bits.iter_mut().zip(&other.bits).for_each(|(bits, other)| *bits &= other);
+    }
+
+    /// Sets the cells that are set in `other`.
+    pub fn join(&mut self, other: &Self) {
+        self.bits.iter_mut().zip(&other.bits).for_each(|(bits, other)| *bits |= other);
+    }
+
+    /// The cells of this plan that are not set in `other`.
+    pub fn without(&self, other: &Self) -> Self {
+        let mut rest = self.clone();
+        rest.take_away(other);
+        rest
+    }
+
+    /// Whether a cell is set; cells count row by row, each row from a multiple of 64 on.
+    pub fn is_set(&self, cell: usize) -> bool {
+        self.bits.get(cell / 64).is_some_and(|word| word >> (cell % 64) & 1 == 1)
+    }
+
+    /// Calls `visit` with every cell that is set, row by row; cells count as in [`BitPlan::is_set`].
+    pub fn each_set(&self, mut visit: impl FnMut(usize)) {
+        for (i, &word) in self.bits.iter().enumerate() {
+            let mut left = word;
+            while left != 0 {
+                visit(64 * i + left.trailing_zeros() as usize);
+                left &= left - 1;
+            }
+        }
+    }
+
+    /// The same cells in a larger plan that begins `left` words and `down` rows before this one.
+    pub fn copied_into(&self, mut larger: Self, left: usize, down: usize) -> Self {
+        for row in 0..self.rows {
+            let at = (row + down) * larger.words + left;
+            larger.bits[at..at + self.words].copy_from_slice(self.row(row));
+        }
+        larger
+    }
+
+    /// This plan with cells set of whose eight neighbours six or more are set.
+    pub fn without_lone_gaps(&self) -> Self {
+        let mut closed = self.clone();
+        let none = vec![0; self.words];
+        for row in 0..self.rows {
+            let above = if row > 0 { self.row(row - 1) } else { &none };
+            let below = if row + 1 < self.rows { self.row(row + 1) } else { &none };
+            let here = self.row(row);
+            for i in 0..self.words {
+                let sides = |of: &[u64]| {
+                    let before = if i > 0 { of[i - 1] >> 63 } else { 0 };
+                    let after = of.get(i + 1).map_or(0, |next| next << 63);
+                    [of[i] << 1 | before, of[i] >> 1 | after]
+                };
+                let ([a, b], [c, d], [e, f]) = (sides(above), sides(here), sides(below));
+                closed.bits[row * self.words + i] |= six_or_more([a, above[i], b, c, d, e, below[i], f]);
+            }
+        }
+        closed.clear_beyond();
+        closed
+    }
+
     /// Area of the pieces (cells joined side by side) with one of the `seeds` in them, mm².
     pub fn area_with_mm2(&self, seeds: impl Iterator<Item = Point>) -> f64 {
         let runs = Runs::of(self);
@@ -211,6 +280,18 @@ impl BitPlan {
             runs.all.iter().enumerate().filter(|(i, _)| seeded[pieces.root(*i)]).map(|(_, r)| r.1 - r.0).sum();
         cells as f64 * self.cell_mm * self.cell_mm
     }
+}
+
+/// Of eight times 64 bits, the places at which six or more are set: sums in columns, 64 at once.
+fn six_or_more(bits: [u64; 8]) -> u64 {
+    let add = |a: u64, b: u64, c: u64| (a ^ b ^ c, (a & b) | (c & (a ^ b)));
+    let [a, b, c, d, e, f, g, h] = bits;
+    let ((one_a, two_a), (one_b, two_b), (one_c, two_c)) = (add(a, b, c), add(d, e, 0), add(f, g, h));
+    let (_, two_d) = add(one_a, one_b, one_c);
+    let (two, four_a) = add(two_a, two_b, two_c);
+    let (two, four_b) = add(two, two_d, 0);
+    let (four, eight) = add(four_a, four_b, 0);
+    eight | (four & two)
 }
 
 /// Set cells as runs along the rows.
@@ -355,6 +436,30 @@ mod tests {
         assert!((with(Point::new(2.0, 10.0)) / (2.0 * 59.0 * 4.0 + 16.0) - 1.0).abs() < 0.01);
         assert!((with(Point::new(65.0, 5.0)) / 64.0 - 1.0).abs() < 0.03);
         assert_eq!(with(Point::new(30.0, 7.0)), 0.0);
+    }
+
+    #[test]
+    fn bits_are_counted_place_by_place() {
+        for pattern in 0..=255_u32 {
+            let bits: [u64; 8] = std::array::from_fn(|i| if pattern >> i & 1 == 1 { u64::MAX } else { 0 });
+            let want = if pattern.count_ones() >= 6 { u64::MAX } else { 0 };
+            assert_eq!(six_or_more(bits), want, "{pattern:b}");
+        }
+    }
+
+    #[test]
+    fn a_lone_gap_closes_and_a_row_of_them_does_not() {
+        let mut drawn = BitPlan::new(Point::new(0.0, 0.0), 1.0, 70, 9);
+        drawn.draw_polygons(&[rectangle(-0.5, -0.5, 69.5, 8.5)]);
+        let cell = |column: usize, row: usize| row * 128 + column;
+        for gap in [cell(63, 2), cell(5, 6), cell(6, 6), cell(7, 6), cell(8, 6)] {
+            drawn.bits[gap / 64] &= !(1 << (gap % 64));
+        }
+        let closed = drawn.without_lone_gaps();
+        assert!(closed.is_set(cell(63, 2)) && !closed.is_set(cell(6, 6)) && !closed.is_set(cell(7, 6)));
+        let mut count = 0;
+        closed.each_set(|_| count += 1);
+        assert_eq!(count, 70 * 9 - 2, "the ends of the row close, its middle stays");
     }
 
     #[test]

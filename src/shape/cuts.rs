@@ -114,19 +114,39 @@ impl Cut {
     }
 }
 
-/// Volume, moments and direction of the beads of one group in one slice.
+/// Volume, moments and direction of the beads of one group in one slice: plain sums, moments about the first bead of
+/// all (a part is small enough for what that costs in digits: about 1e-9 of a bead's own moment).
 #[derive(Debug, Clone, Copy, Default)]
 struct Pile {
-    /// In mm³ and mm⁵: not yet divided by a thickness.
-    moments: Moments,
+    /// Not yet divided by a thickness, mm³.
+    volume: f64,
+    /// Volume times distance aside and upwards, mm⁴.
+    first: [f64; 2],
+    /// Volume times the squares of both, and times their product, mm⁵.
+    second: [f64; 3],
     /// Sum of volume times cos².
     cosine_square: f64,
 }
 
 impl Pile {
     fn add(&mut self, other: &Self) {
-        self.moments += other.moments;
+        self.volume += other.volume;
         self.cosine_square += other.cosine_square;
+        self.first.iter_mut().zip(other.first).for_each(|(sum, more)| *sum += more);
+        self.second.iter_mut().zip(other.second).for_each(|(sum, more)| *sum += more);
+    }
+
+    /// Moments of the pile over a thickness; `about` is where distances are counted from.
+    fn moments(&self, about: Point, thickness_mm: f64) -> Moments {
+        let [aside, up] = self.first.map(|first| first / self.volume);
+        Moments {
+            area_mm2: self.volume,
+            centroid: about + Point::new(aside, up),
+            ixx_mm4: (self.second[1] - self.volume * up * up).max(0.0),
+            iyy_mm4: (self.second[0] - self.volume * aside * aside).max(0.0),
+            ixy_mm4: self.second[2] - self.volume * aside * up,
+        }
+        .scaled(1.0 / thickness_mm)
     }
 }
 
@@ -159,13 +179,15 @@ pub struct Cuts {
     slices: Vec<Slice>,
     low_mm: f64,
     high_mm: f64,
+    /// Where distances aside and upwards are counted from: about the first bead.
+    about: Option<Point>,
 }
 
 impl Cuts {
     /// No beads yet.
     #[must_use]
     pub fn new(axis: Axis) -> Self {
-        Self { axis, first: 0, slices: Vec::new(), low_mm: f64::INFINITY, high_mm: f64::NEG_INFINITY }
+        Self { axis, first: 0, slices: Vec::new(), low_mm: f64::INFINITY, high_mm: f64::NEG_INFINITY, about: None }
     }
 
     /// Adds the part's beads of one layer; `roles` goes with [`Layer::strands`].
@@ -186,21 +208,27 @@ impl Cuts {
         let angle_deg = along.x.abs().min(1.0).acos().to_degrees();
         let bin = ((angle_deg / BIN_DEG).round() as usize).min(BINS - 1);
         let width_mm = strip_width_mm(bead, height_mm);
+        let about = *self.about.get_or_insert(Point::new(from.y, bead.z_mm));
         // A bead that lies across the axis would drop into one slice or the next as a whole; laid as four
         // narrow ones side by side it fills the slices it really covers.
         let strips = if along.x.abs() < 0.6 { 4 } else { 1 };
         let narrow_mm = width_mm / f64::from(strips);
+        let own_side = narrow_mm * narrow_mm / 12.0 * cosine_square;
         for k in 0..strips {
             let aside = along.left() * (narrow_mm * (f64::from(k) - 0.5 * f64::from(strips - 1)));
+            let (low, high) = if from.x <= to.x { (from + aside, to + aside) } else { (to + aside, from + aside) };
+            let run = high.x - low.x;
             let piece = Piece {
-                from: from + aside,
-                to: to + aside,
+                low,
+                high,
+                per_run: if run > ACROSS_MM { 1.0 / run } else { 0.0 },
                 volume_mm3: bead.volume_mm3() / f64::from(strips),
-                z_mm: bead.z_mm - 0.5 * height_mm,
-                own_z: height_mm * height_mm / 12.0,
+                up_mm: bead.z_mm - 0.5 * height_mm - about.y,
+                about_side_mm: about.x,
+                own_up: height_mm * height_mm / 12.0,
                 half_side: 0.5 * narrow_mm * along.x.abs(),
-                half_z: 0.5 * height_mm,
-                own_side: narrow_mm * narrow_mm / 12.0 * cosine_square,
+                z_mm: [bead.z_mm - height_mm, bead.z_mm],
+                own_side,
                 cosine_square,
             };
             self.spread(&piece, BeadKind::ALL.iter().position(|&k| k == kind).unwrap_or(0) * BINS + bin);
@@ -212,21 +240,23 @@ impl Cuts {
 
     /// Shares a piece out among the slices it passes through.
     fn spread(&mut self, piece: &Piece, group: usize) {
-        let (a, b) = (piece.from.x.min(piece.to.x), piece.from.x.max(piece.to.x));
-        let first = (a / SLICE_MM).floor();
-        let last = if b - a > ACROSS_MM { (b / SLICE_MM).floor() } else { first };
+        let first = (piece.low.x / SLICE_MM).floor();
+        let last = if piece.per_run > 0.0 { (piece.high.x / SLICE_MM).floor() } else { first };
         if !(first.is_finite() && last.is_finite() && self.make_room(first as i64, last as i64)) {
             return;
         }
-        for slice in first as i64..=last as i64 {
-            let (low, high) = (a.max(slice as f64 * SLICE_MM), b.min((slice + 1) as f64 * SLICE_MM));
-            let share = if b - a > ACROSS_MM { ((high - low) / (b - a)).max(0.0) } else { 1.0 };
-            let part = piece.between(low, high, share);
-            let slice = &mut self.slices[(slice - self.first) as usize];
-            slice.piles[group].add(&part);
-            let ends = [piece.side_at(low), piece.side_at(high)];
-            widen(&mut slice.side_mm, ends[0].min(ends[1]) - piece.half_side, ends[0].max(ends[1]) + piece.half_side);
-            widen(&mut slice.z_mm, piece.z_mm - piece.half_z, piece.z_mm + piece.half_z);
+        let mut side = piece.low.y;
+        for number in first as i64..=last as i64 {
+            let (low, high) =
+                (piece.low.x.max(number as f64 * SLICE_MM), piece.high.x.min((number + 1) as f64 * SLICE_MM));
+            let within = piece.per_run > 0.0 && first < last;
+            let share = if within { ((high - low) * piece.per_run).clamp(0.0, 1.0) } else { 1.0 };
+            let next = if within { piece.side_at(high) } else { piece.high.y };
+            let slice = &mut self.slices[(number - self.first) as usize];
+            slice.piles[group].add(&piece.between(side, next, share));
+            widen(&mut slice.side_mm, side.min(next) - piece.half_side, side.max(next) + piece.half_side);
+            widen(&mut slice.z_mm, piece.z_mm[0], piece.z_mm[1]);
+            side = next;
         }
     }
 
@@ -276,19 +306,19 @@ impl Cuts {
 
     fn slab(&self, start: usize, end: usize, low_mm: f64, high_mm: f64) -> Cut {
         let thickness_mm = high_mm - low_mm;
+        let about = self.about.unwrap_or_default();
         let mut groups = Vec::new();
         for group in 0..GROUPS {
             let mut pile = Pile::default();
             for slice in &self.slices[start..end] {
                 pile.add(&slice.piles[group]);
             }
-            let volume = pile.moments.area_mm2;
-            if volume > 0.0 && thickness_mm > 0.0 {
-                let cosine = (pile.cosine_square / volume).clamp(0.0, 1.0).sqrt();
+            if pile.volume > 0.0 && thickness_mm > 0.0 {
+                let cosine = (pile.cosine_square / pile.volume).clamp(0.0, 1.0).sqrt();
                 groups.push(BeadGroup {
                     kind: BeadKind::ALL[group / BINS],
                     angle_deg: cosine.acos().to_degrees(),
-                    moments: pile.moments.scaled(1.0 / thickness_mm),
+                    moments: pile.moments(about, thickness_mm),
                 });
             }
         }
@@ -303,39 +333,44 @@ impl Cuts {
 
 /// A straight strip of bead to be shared out, `x` along the axis.
 struct Piece {
-    from: Point,
-    to: Point,
+    /// Its ends, the one that lies further down the axis first.
+    low: Point,
+    high: Point,
+    /// One over its length along the axis, 1/mm; 0 where it lies across.
+    per_run: f64,
     volume_mm3: f64,
-    z_mm: f64,
+    /// Its middle's height, and what is taken off places aside: distances count from the first bead, mm.
+    up_mm: f64,
+    about_side_mm: f64,
     /// Own second moments per volume, of the height and of the width, mm².
-    own_z: f64,
+    own_up: f64,
     own_side: f64,
     cosine_square: f64,
-    /// How far its plastic reaches from its middle line, aside and in height, mm.
+    /// How far its plastic reaches from its middle line aside, mm.
     half_side: f64,
-    half_z: f64,
+    /// Least and greatest height of its plastic, mm.
+    z_mm: [f64; 2],
 }
 
 impl Piece {
     /// Where its middle line is aside, at a place along the axis.
     fn side_at(&self, at: f64) -> f64 {
-        let run = self.to.x - self.from.x;
-        let t = if run.abs() <= ACROSS_MM { 0.5 } else { ((at - self.from.x) / run).clamp(0.0, 1.0) };
-        self.from.y + (self.to.y - self.from.y) * t
+        self.low.y + (self.high.y - self.low.y) * ((at - self.low.x) * self.per_run).clamp(0.0, 1.0)
     }
 
-    /// What of it lies between two places along the axis, a given share of the whole.
-    fn between(&self, low: f64, high: f64, share: f64) -> Pile {
+    /// What of it lies between two places aside, a given share of the whole.
+    fn between(&self, from_side: f64, to_side: f64, share: f64) -> Pile {
         let volume = self.volume_mm3 * share;
-        let span = (self.to.y - self.from.y) * share;
+        let span = to_side - from_side;
+        let (aside, up) = (0.5 * (from_side + to_side) - self.about_side_mm, self.up_mm);
         Pile {
-            moments: Moments {
-                area_mm2: volume,
-                centroid: Point::new(self.side_at(0.5 * (low + high)), self.z_mm),
-                ixx_mm4: volume * self.own_z,
-                iyy_mm4: volume * (span * span / 12.0 + self.own_side),
-                ixy_mm4: 0.0,
-            },
+            volume,
+            first: [volume * aside, volume * up],
+            second: [
+                volume * (aside * aside + span * span / 12.0 + self.own_side),
+                volume * (up * up + self.own_up),
+                volume * aside * up,
+            ],
             cosine_square: volume * self.cosine_square,
         }
     }

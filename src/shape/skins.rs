@@ -21,6 +21,7 @@
 //! A column that is full all the way (under walls, say) has no core to close and is not counted.
 
 use super::LayerShape;
+use super::bit_plan::BitPlan;
 use super::part_beads::{PartStrand, part_strands};
 use super::plan_grid::PlanGrid;
 use crate::deposit::Layer;
@@ -81,23 +82,28 @@ pub struct SkinMap {
     pub bottom: SkinSide,
 }
 
-/// What a column remembers.
+/// What a column remembers: nothing that changes while it goes on through the part in the same way.
 #[derive(Debug, Clone, Copy, Default)]
 struct Column {
-    in_part: bool,
     /// Its first layer is a floor, not the rim of one beside what was there before.
     floor: bool,
     met_core: bool,
-    /// Layers since it entered the part.
-    stay: u32,
-    /// Full layers in a row up to the layer below, and their thickness.
-    row: u16,
-    row_mm: f32,
-    /// The same above the floor, once a core was met.
-    floor_row: u16,
-    floor_row_mm: f32,
+    /// The layer (counted as they come) at which it entered the part.
+    entered: u32,
     floor_layer: u32,
-    floor_z_mm: f32,
+    floor_z_mm: f64,
+    /// Where the full layers in a row began that it goes through now, if it does.
+    row: Mark,
+    /// Full layers in a row above the floor, and their thickness, once a core was met.
+    floor_row: u32,
+    floor_row_mm: f64,
+}
+
+/// A place on the way up: layers met before it, and their thickness.
+#[derive(Debug, Clone, Copy, Default)]
+struct Mark {
+    layers: u32,
+    thickness_mm: f64,
 }
 
 /// One number of layers at one surface while it is gathered.
@@ -145,6 +151,11 @@ type Surfaces = BTreeMap<(usize, u32), Gathered>;
 #[derive(Debug, Clone, Default)]
 pub struct Skins {
     grid: PlanGrid<Column>,
+    /// Columns that stand in the part at the last layer, and those of them that are full there.
+    inside: BitPlan,
+    full: BitPlan,
+    /// How far up the last layer lies.
+    met: Mark,
     roofs: Surfaces,
     floors: Surfaces,
     last: Option<(usize, f64)>,
@@ -153,50 +164,72 @@ pub struct Skins {
 impl Skins {
     /// Takes one layer of the part and what was found in it.
     pub fn push(&mut self, layer: &Layer, shape: &LayerShape) {
-        if !self.grid.cover(&shape.outline) {
-            return;
+        match self.grid.cover(&shape.outline) {
+            Err(()) => return,
+            Ok(None) => {}
+            Ok(Some(grown)) => {
+                self.inside = self.grid.regrown(&self.inside, grown);
+                self.full = self.grid.regrown(&self.full, grown);
+            }
         }
-        let inside = self.grid.inside(&shape.outline);
-        let full = full_columns(&self.grid, layer, &shape.roles, &inside);
-        let before: Vec<bool> = self.grid.columns.iter().map(|c| c.in_part).collect();
-        let bottom_mm = shape.z_mm - shape.height_mm;
-        for at in 0..self.grid.columns.len() {
-            if !inside[at] {
-                let roof = !self.grid.beside_marked(at, &inside);
-                self.close(at, roof);
-                continue;
-            }
-            let floor = !self.grid.beside_marked(at, &before);
-            let column = &mut self.grid.columns[at];
-            if !column.in_part {
-                *column = Column {
-                    in_part: true,
-                    floor,
-                    floor_layer: shape.index as u32,
-                    floor_z_mm: bottom_mm as f32,
-                    ..Column::default()
-                };
-            }
-            column.stay += 1;
-            if full[at] {
-                column.row = column.row.saturating_add(1);
-                column.row_mm += shape.height_mm as f32;
-                continue;
-            }
-            if !column.met_core {
-                (column.floor_row, column.floor_row_mm) = (column.row, column.row_mm);
-            }
-            (column.met_core, column.row, column.row_mm) = (true, 0, 0.0);
-        }
+        let mut inside = self.grid.blank();
+        inside.draw_polygons(&shape.outline);
+        let full = full_columns(&inside, layer, &shape.roles);
+        self.leave(&inside);
+        self.enter(&inside, shape);
+        self.change_rows(&inside, &full);
+        self.met.layers += 1;
+        self.met.thickness_mm += shape.height_mm;
+        (self.inside, self.full) = (inside, full);
         self.last = Some((shape.index, shape.z_mm));
+    }
+
+    /// Columns that stood in the part and do not any more have come to a roof, or to the rim of one.
+    fn leave(&mut self, inside: &BitPlan) {
+        let mut near = inside.clone();
+        near.grow(0, 1);
+        let leaving = self.inside.without(inside);
+        leaving.each_set(|at| self.close(at, !near.is_set(at)));
+    }
+
+    fn enter(&mut self, inside: &BitPlan, shape: &LayerShape) {
+        let mut near = self.inside.clone();
+        near.grow(0, 1);
+        inside.without(&self.inside).each_set(|at| {
+            self.grid.columns[at] = Column {
+                floor: !near.is_set(at),
+                entered: self.met.layers,
+                floor_layer: shape.index as u32,
+                floor_z_mm: shape.z_mm - shape.height_mm,
+                ..Column::default()
+            };
+        });
+    }
+
+    /// Rows of full layers begin where a column is full now and was not, and end where it is not any more.
+    fn change_rows(&mut self, inside: &BitPlan, full: &BitPlan) {
+        let met = self.met;
+        let columns = &mut self.grid.columns;
+        full.without(&self.full).each_set(|at| columns[at].row = met);
+        let mut ending = inside.without(&self.inside);
+        ending.join(&self.full);
+        ending.keep(inside);
+        ending.take_away(full);
+        ending.each_set(|at| {
+            let column = &mut columns[at];
+            if !column.met_core && self.full.is_set(at) {
+                column.floor_row = met.layers - column.row.layers;
+                column.floor_row_mm = met.thickness_mm - column.row.thickness_mm;
+            }
+            column.met_core = true;
+        });
     }
 
     /// Closes the part at its top and sums up.
     #[must_use]
     pub fn finish(mut self) -> SkinMap {
-        for at in 0..self.grid.columns.len() {
-            self.close(at, true);
-        }
+        let inside = std::mem::take(&mut self.inside);
+        inside.each_set(|at| self.close(at, true));
         let cell_mm2 = self.grid.cell_mm * self.grid.cell_mm;
         SkinMap { top: side(&self.roofs, cell_mm2), bottom: side(&self.floors, cell_mm2) }
     }
@@ -205,23 +238,19 @@ impl Skins {
     ///
     /// A stay of one layer has no room for a core: that is an outline which slipped.
     fn close(&mut self, at: usize, roof: bool) {
-        let place = self.grid.place(at);
-        let column = &mut self.grid.columns[at];
-        if let (true, true, true, Some((layer, z_mm))) = (column.in_part, column.met_core, column.stay > 1, self.last) {
-            if roof {
-                let surface = (layer, u32::from(column.row));
-                self.roofs.entry(surface).or_default().add(place, column.row_mm.into(), z_mm);
-            }
-            if column.floor {
-                let surface = (column.floor_layer as usize, u32::from(column.floor_row));
-                self.floors.entry(surface).or_default().add(
-                    place,
-                    column.floor_row_mm.into(),
-                    column.floor_z_mm.into(),
-                );
-            }
+        let (place, column) = (self.grid.place(at), &self.grid.columns[at]);
+        let stay = self.met.layers - column.entered;
+        let Some((layer, z_mm)) = self.last.filter(|_| column.met_core && stay > 1) else { return };
+        if roof {
+            let begun = if self.full.is_set(at) { column.row } else { self.met };
+            let surface = (layer, self.met.layers - begun.layers);
+            let thickness_mm = self.met.thickness_mm - begun.thickness_mm;
+            self.roofs.entry(surface).or_default().add(place, thickness_mm, z_mm);
         }
-        column.in_part = false;
+        if column.floor {
+            let surface = (column.floor_layer as usize, column.floor_row);
+            self.floors.entry(surface).or_default().add(place, column.floor_row_mm, column.floor_z_mm);
+        }
     }
 }
 
@@ -257,16 +286,19 @@ fn side(surfaces: &Surfaces, cell_mm2: f64) -> SkinSide {
     SkinSide { layers, thinnest, patches }
 }
 
-/// Which columns meet a full place: a wall, a skin, a bridge; with lone gaps between such places closed.
-fn full_columns(grid: &PlanGrid<Column>, layer: &Layer, roles: &[Role], inside: &[bool]) -> Vec<bool> {
-    let mut marks = vec![false; grid.columns.len()];
+/// Which columns of those `inside` meet a full place: a wall, a skin, a bridge; with lone gaps between such places
+/// closed: a column between fill and wall may miss both.
+fn full_columns(inside: &BitPlan, layer: &Layer, roles: &[Role]) -> BitPlan {
+    let mut marks = inside.like();
     for strand in part_strands(layer, roles).filter(is_full) {
         for mut strip in strand.strips(layer.height_mm) {
             strip.width_mm *= DRAWN_WIDER;
-            grid.mark_strip(&mut marks, &strip);
+            marks.draw_strip(&strip);
         }
     }
-    grid.without_lone_gaps(marks, inside)
+    let mut full = marks.without_lone_gaps();
+    full.keep(inside);
+    full
 }
 
 /// Whether the strand is laid against its neighbours without gaps.
