@@ -460,7 +460,7 @@ mod tests {
             for axis in [Axis::X, Axis::Y] {
                 let mut cuts = Cuts::new(axis);
                 cuts.push(&layer, &roles);
-                let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.moments.area_mm2).sum();
+                let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.volume).sum();
                 prop_assert!((volume - layer.volume_mm3()).abs() < 1e-9 * volume);
             }
         }
