@@ -43,7 +43,8 @@ fn scan_q(line: i64) -> f64 {
     (line as f64 + 0.5) * SCAN_STEP_MM
 }
 
-fn to_scan(p: Point) -> Point {
+/// A place in a frame turned so that no bead runs along it or at an even slope to it.
+pub(super) fn to_scan(p: Point) -> Point {
     let (s, c) = SCAN_ANGLE.sin_cos();
     Point::new(p.x * c + p.y * s, p.y * c - p.x * s)
 }
