@@ -47,8 +47,8 @@ pub fn write_plate(parts: &[String], bytes: u64, out: &mut impl Write) -> io::Re
     text.push('\n');
     let mut written = 0;
     for level in 0.. {
-        for at in 0..count {
-            let z_mm = stacks[0][at].z_mm + f64::from(level) * height_mm;
+        for (at, first) in stacks[0].iter().take(count).enumerate() {
+            let z_mm = first.z_mm + f64::from(level) * height_mm;
             let _ = writeln!(text, "G0 Z{z_mm:.2} F600");
             for copy in 0..ACROSS * ACROSS {
                 let (column, row) = (copy % ACROSS, copy / ACROSS);
@@ -64,13 +64,6 @@ pub fn write_plate(parts: &[String], bytes: u64, out: &mut impl Write) -> io::Re
         }
     }
     Ok(())
-}
-
-/// A plate in memory.
-pub fn plate(parts: &[String], bytes: u64) -> Vec<u8> {
-    let mut made = Vec::new();
-    write_plate(samples, bytes, &mut made).expect("memory takes every byte");
-    made
 }
 
 /// Parts to copy, 14 mm high in layers of 0.2 mm: a turned sleeve, a vice jaw with a groove, a plate with two bores.
@@ -141,8 +134,11 @@ fn copy_lines(layer: &Layer<'_>, right_mm: f64, up_mm: f64, into: &mut String) {
             Words::Whole(text) => into.push_str(text),
             Words::Move { command, x, y, rest } => {
                 into.push_str(command);
-                x.iter().for_each(|x| drop(write!(into, " X{:.3}", x + right_mm - 80.0)));
-                y.iter().for_each(|y| drop(write!(into, " Y{:.3}", y + up_mm - 80.0)));
+                for (letter, place) in [('X', x.map(|x| x + right_mm)), ('Y', y.map(|y| y + up_mm))] {
+                    if let Some(place) = place {
+                        let _ = write!(into, " {letter}{:.3}", place - 70.0);
+                    }
+                }
                 into.push_str(rest);
             }
         }
