@@ -118,12 +118,24 @@ impl Writer {
         if !self.out.is_empty() && !self.out.ends_with(b"\n") && !self.out.ends_with(b"\r") {
             self.out.extend_from_slice(self.ending.bytes());
         }
+        let ending = self.ending_here();
         for line in text.lines() {
             match self.counter.as_mut().and_then(|counter| counter.numbered(line)) {
                 Some(numbered) => self.out.extend_from_slice(&numbered),
                 None => self.out.extend_from_slice(line.as_bytes()),
             }
-            self.out.extend_from_slice(self.ending.bytes());
+            self.out.extend_from_slice(ending.bytes());
+        }
+    }
+
+    /// The ending of the line before, in a file that mixes them: a carriage return alone must not come to stand
+    /// before a line feed, or two lines would become one.
+    fn ending_here(&self) -> Ending {
+        match self.out.as_slice() {
+            [.., b'\r', b'\n'] => Ending::CrLf,
+            [.., b'\n'] => Ending::Lf,
+            [.., b'\r'] => Ending::Cr,
+            _ => self.ending,
         }
     }
 }
@@ -163,6 +175,10 @@ mod tests {
         edits.insert_before(2, "M0\n;note");
         edits.insert_after(0, "; first");
         assert_eq!(edits.apply(b"G1\rG2\r"), b"; first\rG1\rM0\r;note\rG2\r");
+        // Where a file mixes them, the line before decides: no two lines become one.
+        let mut edits = Edits::default();
+        edits.insert_after(2, "M0");
+        assert_eq!(edits.apply(b"G1\rG2\n\nG3\rG4\rG5\r"), b"G1\rG2\nM0\n\nG3\rG4\rG5\r");
         // A last line without an ending gets one before something follows it.
         let mut edits = Edits::default();
         edits.insert_after(1, "M0");

@@ -122,6 +122,17 @@ fn take(archive: &mut Archive<'_>, index: usize, name: &str, member: &str) -> Re
     Err(ReadError::Swollen { name, member, most_mib: most >> 20 })
 }
 
+/// Whether the member at `index` of `package` reads as `bytes`, among as many others as in `old`.
+pub(super) fn reads_as(package: &[u8], index: usize, bytes: &[u8], old: &[u8]) -> bool {
+    let count = |package| ZipArchive::new(Cursor::new(package)).map(|archive| archive.len()).ok();
+    let read = || {
+        let mut archive = ZipArchive::new(Cursor::new(package)).ok()?;
+        let (_, member) = members(&archive).into_iter().find(|(at, _)| *at == index)?;
+        take(&mut archive, index, "", &member).ok()
+    };
+    count(package) == count(old) && read().is_some_and(|read| read == bytes)
+}
+
 /// What a member of this packed size may unpack to.
 fn most_bytes(packed: u64) -> u64 {
     MOST_BYTES.min(SMALL_BYTES.max(packed.saturating_mul(MOST_RATIO)))

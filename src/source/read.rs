@@ -89,8 +89,11 @@ impl Source {
     /// [`WriteError::Package`] when the package cannot be made again.
     pub fn packed<'a>(&self, bytes: &'a [u8]) -> Result<Cow<'a, [u8]>, WriteError> {
         let Some(Package { bytes: old, name, index }) = &self.package else { return Ok(Cow::Borrowed(bytes)) };
-        let new = package::repack(old.all(), *index, bytes);
-        new.map(Cow::Owned).map_err(|cause| WriteError::Package { name: name.clone(), cause: cause.to_string() })
+        let failed = |cause: &str| WriteError::Package { name: name.clone(), cause: cause.to_owned() };
+        let new = package::repack(old.all(), *index, bytes).map_err(|cause| failed(&cause.to_string()))?;
+        // A damaged package may be read one way and written another; then the old one stays.
+        let same = package::reads_as(&new, *index, bytes, old.all());
+        if same { Ok(Cow::Owned(new)) } else { Err(failed("it reads otherwise once it is written; it may be damaged")) }
     }
 
     /// What to call it in messages and reports: the path as given, or what the stream is called; of a package, with
