@@ -22,7 +22,8 @@
 //! 13. [`audit`]: findings and the verdict.
 //! 14. [`embed`]: stops for built-in hardware, planned, written and proven.
 //! 15. [`compare`]: several audits side by side.
-//! 16. [`report`]: one model, then text and JSON.
+//! 16. [`advise`]: the cheapest settings that hold.
+//! 17. [`report`]: one model, then text, JSON and pages.
 
 pub mod units;
 
@@ -53,5 +54,7 @@ pub mod audit;
 pub mod embed;
 
 pub mod compare;
+
+pub mod advise;
 
 pub mod report;

@@ -81,6 +81,24 @@ fn comparisons_are_what_the_schema_says() {
 }
 
 #[test]
+fn advice_is_what_the_schema_says() {
+    let schema = schema("advise");
+    let gauge = ["advise", "sample-gcode/rotor-gauge.gcode", "--format", "json", "--material", "petg"];
+    let load = ["--load", "pull; force = 300 N; axis = x", "--reserve", "2", "--for", "gauge", "--units", "inch"];
+    let advice = json(&[&gauge[..], &load].concat());
+    holds(&schema, &advice, "a load");
+    assert_eq!(advice["least"], "time");
+    assert!(advice["tried"].as_u64() > Some(10), "{}", advice["tried"]);
+    let error = advice["own_error"]["mass_share"].as_f64().expect("a share");
+    assert!(error.abs() < 0.03, "{error}");
+    holds(
+        &schema,
+        &json(&[&gauge[..], &["--for", "gauge", "--least", "mass", "--units", "inch"]].concat()),
+        "a profile",
+    );
+}
+
+#[test]
 fn loads_are_what_the_schema_says() {
     let schema = schema("load");
     let flange =

@@ -2,6 +2,7 @@
 
 use super::checks::CheckArguments;
 use super::terminal::Color;
+use beadwise::advise::Goal;
 use beadwise::units::{Length, System};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -55,6 +56,14 @@ Examples:
   beadwise compare sample-gcode/bearing-drift*.gcode --for press-tool
   beadwise compare sample-gcode/bearing-drift*.gcode --material petg --report drifts.html";
 
+const ADVISE_EXAMPLES: &str = "\
+Examples:
+  beadwise advise sample-gcode/rotor-gauge.gcode --material petg --load \"pull; force=300; axis=x\"
+  beadwise advise sample-gcode/rotor-gauge.gcode --for gauge --material petg --least mass --report gauge.html
+
+The exit code is 0 when the file holds or settings were found that do, 1 when none were found
+or a load cannot be judged.";
+
 const PROFILES_EXAMPLES: &str = "\
 Examples:
   beadwise profiles list
@@ -79,6 +88,9 @@ pub enum Command {
     /// Show two or more slices of a part side by side.
     #[command(after_help = COMPARE_EXAMPLES)]
     Compare(CompareArguments),
+    /// Say which settings would hold for the least time, mass or cost, and what each change does.
+    #[command(after_help = ADVISE_EXAMPLES)]
+    Advise(AdviseArguments),
     /// Reckon the force a job asks, by handbook formulas.
     Load(super::load::LoadArguments),
     /// List, show or check profiles.
@@ -190,6 +202,48 @@ pub struct CompareArguments {
     pub format: Format,
     /// Also write the page to this file.
     #[arg(long, value_name = "FILE")]
+    pub report: Option<PathBuf>,
+}
+
+/// What is to be least.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Least {
+    /// Time at the machine.
+    Time,
+    /// Mass of the print.
+    Mass,
+    /// Price of the material.
+    Cost,
+}
+
+impl From<Least> for Goal {
+    fn from(least: Least) -> Self {
+        match least {
+            Least::Time => Self::Time,
+            Least::Mass => Self::Mass,
+            Least::Cost => Self::Cost,
+        }
+    }
+}
+
+/// `beadwise advise`.
+#[derive(Debug, Clone, Args)]
+pub struct AdviseArguments {
+    /// A G-code file or a zip package that holds one, or - for standard input.
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub print: PrintArguments,
+    #[command(flatten)]
+    pub checks: CheckArguments,
+    /// What to spend least of.
+    #[arg(long, value_enum, default_value = "time")]
+    pub least: Least,
+    /// Text for people, JSON for programs, or a page to print.
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Format,
+    /// Also write the page: to this file, or into this folder.
+    #[arg(long, value_name = "FILE|FOLDER")]
     pub report: Option<PathBuf>,
 }
 

@@ -1,5 +1,6 @@
 //! Arguments, terminal and exit codes: everything that belongs to the program and not to the library.
 
+mod advise;
 mod arguments;
 mod audit;
 mod checks;
@@ -52,6 +53,7 @@ fn obey(command: Command, units: Option<System>, dropped: bool, terminal: &Termi
     }
     let shop = ShopDefaults::read(units)?;
     match command {
+        Command::Advise(asked) => advise::run(&asked, &shop, terminal),
         Command::Audit(asked) => audit::run(&asked, &shop, dropped, terminal),
         Command::Compare(asked) => compare::run(&asked, &shop, terminal),
         Command::Load(asked) => load::run(&asked, &shop, terminal),

@@ -18,3 +18,15 @@ pub fn bar(bytes: u64, quiet: bool) -> ProgressBar {
     }
     bar
 }
+
+/// A bar over the settings that are laid; invisible where nobody looks.
+pub fn tries(quiet: bool) -> ProgressBar {
+    if quiet || !std::io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr_with_hz(8));
+    if let Ok(style) = ProgressStyle::with_template("laying other settings [{bar:30}] {pos} of at most {len}") {
+        bar.set_style(style.progress_chars("=- "));
+    }
+    bar
+}

@@ -17,6 +17,14 @@ use std::collections::BTreeMap;
 /// Gathers layers into measures.
 pub(super) struct Collector {
     detail: bool,
+    /// How far above itself each layer stands again, mm; empty where nothing repeats.
+    raises: Vec<Vec<f64>>,
+    /// For each layer the first one that is bead for bead like it; empty where that is not known.
+    alike: Vec<usize>,
+    /// What was worked out for layers that come again.
+    known: BTreeMap<usize, Worked>,
+    /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
+    repeated_mm3: BTreeMap<u16, f64>,
     usual: UsualPitch,
     below: Option<Below>,
     layers: Vec<LayerMeasure>,
@@ -45,16 +53,31 @@ struct Below {
 }
 
 /// What is worked out for each layer apart from all others.
+#[derive(Clone)]
 struct Worked {
     shape: LayerShape,
     section: Option<Moments>,
     footprint: Footprint,
 }
 
+impl Worked {
+    /// The same for a layer that is bead for bead alike.
+    fn of(&self, layer: &Layer) -> Self {
+        let mut again = self.clone();
+        again.shape.index = layer.index.unwrap_or(again.shape.index);
+        again.shape.z_mm = layer.z_mm;
+        again
+    }
+}
+
 impl Collector {
     pub(super) fn new(detail: bool) -> Self {
         Self {
             detail,
+            raises: Vec::new(),
+            alike: Vec::new(),
+            known: BTreeMap::new(),
+            repeated_mm3: BTreeMap::new(),
             usual: UsualPitch::default(),
             below: None,
             layers: Vec::new(),
@@ -65,6 +88,17 @@ impl Collector {
             rounds: Rounds::default(),
             pockets: Pockets::default(),
         }
+    }
+
+    /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm; and works
+    /// out only once what is bead for bead alike.
+    pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>, alike: Vec<usize>) -> Self {
+        Self { raises, alike, ..self }
+    }
+
+    /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
+    pub(super) fn repeated_mm3(&self) -> &BTreeMap<u16, f64> {
+        &self.repeated_mm3
     }
 
     /// The last layer has come.
@@ -92,7 +126,8 @@ impl Collector {
     pub(super) fn add(&mut self, layers: Vec<Layer>) {
         layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let worked: Vec<Option<Worked>> = layers.par_iter().map(|layer| work_out(layer, usual_pitch_mm)).collect();
+        let worked = self.work_out_once(&layers, usual_pitch_mm);
+        layers.iter().for_each(|layer| self.count_repeats(layer));
         for (layer, worked) in layers.iter().zip(&worked) {
             self.add_roles(layer, worked.as_ref().map(|w| &w.shape.roles[..]));
         }
@@ -107,17 +142,53 @@ impl Collector {
         );
     }
 
+    /// What is worked out for each layer, once for those that are alike.
+    fn work_out_once(&mut self, layers: &[Layer], usual_pitch_mm: Option<f64>) -> Vec<Option<Worked>> {
+        let first = |layer: &Layer| layer.index.and_then(|index| self.alike.get(index).copied());
+        let again = |layer: &Layer| first(layer).filter(|first| Some(*first) != layer.index);
+        let mut worked: Vec<Option<Worked>> = layers
+            .par_iter()
+            .map(|layer| if again(layer).is_some() { None } else { work_out(layer, usual_pitch_mm) })
+            .collect();
+        let mut known = std::mem::take(&mut self.known);
+        for (layer, worked) in layers.iter().zip(&worked) {
+            if let (Some(first), Some(worked)) = (first(layer), worked)
+                && self.alike.iter().filter(|a| **a == first).nth(1).is_some()
+            {
+                known.insert(first, worked.clone());
+            }
+        }
+        for (layer, worked) in layers.iter().zip(&mut worked) {
+            if let Some(first) = again(layer) {
+                *worked = known.get(&first).map(|first| first.of(layer)).or_else(|| work_out(layer, usual_pitch_mm));
+            }
+        }
+        self.known = known;
+        worked
+    }
+
+    /// Adds the plastic of a layer for every time it stands in the part again.
+    fn count_repeats(&mut self, layer: &Layer) {
+        let Some(raises) = layer.index.and_then(|index| self.raises.get(index)) else { return };
+        let more = raises.len() as f64 - 1.0;
+        for strand in &layer.strands {
+            *self.repeated_mm3.entry(strand.tool).or_default() += more * StrandSum::of(layer, strand).volume_mm3;
+        }
+    }
+
     /// What is followed through the print layer by layer; each by itself, so they go side by side.
     fn follow(&mut self, part: &[(Layer, Worked)]) {
         let [across_x, across_y] = &mut self.cuts;
         let (skins, rounds, pockets) = (&mut self.skins, &mut self.rounds, &mut self.pockets);
+        let raises = &self.raises;
         rayon::scope(|scope| {
             scope.spawn(|_| part.iter().for_each(|(layer, worked)| skins.push(layer, &worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| rounds.push(&worked.shape)));
             for cuts in [across_x, across_y] {
                 scope.spawn(move |_| {
-                    part.iter().for_each(|(layer, worked)| cuts.push(layer, &carrying_roles(&worked.shape)));
+                    part.iter()
+                        .for_each(|(layer, worked)| add_cuts(cuts, layer, &carrying_roles(&worked.shape), raises));
                 });
             }
         });
@@ -172,6 +243,22 @@ impl Collector {
 
 /// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
 const SPECK: f64 = 0.01;
+
+/// Adds a layer to the cuts, as often as it stands in the part.
+fn add_cuts(cuts: &mut Cuts, layer: &Layer, carrying: &[Role], raises: &[Vec<f64>]) {
+    match layer.index.and_then(|index| raises.get(index)) {
+        None => cuts.push(layer, carrying),
+        Some(raises) => raises.iter().for_each(|&by_mm| cuts.push(&raised(layer, by_mm), carrying)),
+    }
+}
+
+/// The same layer further up.
+pub(super) fn raised(layer: &Layer, by_mm: f64) -> Layer {
+    let mut raised = layer.clone();
+    raised.z_mm += by_mm;
+    raised.beads.iter_mut().for_each(|bead| bead.z_mm += by_mm);
+    raised
+}
 
 /// Fill this full has its beads fused side by side; below, they lie apart though there is no room between them.
 const FUSED_DENSITY: f64 = 0.88;

@@ -16,6 +16,7 @@ mod layer;
 mod part;
 mod pipeline;
 mod probe;
+mod repeat;
 mod totals;
 mod watch;
 
@@ -25,6 +26,7 @@ pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};
 pub use pipeline::{MeasureError, Progress, Setup, measure_print};
 pub use probe::{Probe, Probed, SideWindow, measure_probes};
+pub use repeat::{Repeats, StackMeasures, measure_stack, measure_stack_probes};
 pub use totals::{RoleSource, RoleTotals, TimeTotals, ToolTotals, Totals, WordsAgreement};
 
 use crate::deposit::SeenStop;

@@ -115,8 +115,20 @@ fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) ->
     Reader::new(setup).read(bytes, progress, &mut |layers| collector.add(layers))?.finish(collector)
 }
 
+/// Measures with a collector that knows of repeated layers; also gives the plastic that those hold beyond what was
+/// laid, by tool, mm³.
+pub(super) fn measure_with(
+    bytes: &[u8],
+    setup: &Setup,
+    mut collector: Collector,
+) -> Result<(PrintMeasures, BTreeMap<u16, f64>), MeasureError> {
+    let read = Reader::new(setup).read(bytes, &mut |_| {}, &mut |layers| collector.add(layers))?;
+    let repeated_mm3 = collector.repeated_mm3().clone();
+    Ok((read.finish(collector)?, repeated_mm3))
+}
+
 /// Reads a file and gives its layers in print order, measuring nothing.
-pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut impl FnMut(Layer)) -> Result<(), MeasureError> {
+pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut dyn FnMut(Layer)) -> Result<(), MeasureError> {
     let mut motion = setup.motion();
     let mut depositor = Depositor::new();
     let mut block = Block::default();
@@ -128,14 +140,14 @@ pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut impl FnMut
         }
         motion.feed(&line, &block, &mut steps);
         for step in steps.drain(..) {
-            depositor.push(&step, &mut *found);
+            depositor.push(&step, &mut |layer| found(layer));
         }
     }
     motion.finish(&mut steps);
     for step in steps.drain(..) {
-        depositor.push(&step, &mut *found);
+        depositor.push(&step, &mut |layer| found(layer));
     }
-    depositor.finish(found);
+    depositor.finish(&mut |layer| found(layer));
     Ok(())
 }
 

@@ -3,6 +3,7 @@
 //! Where a patch lies follows from the part's own box, which is only known when the file has been measured once;
 //! keeping every layer's plan instead would hold the whole part in memory.
 
+use super::collect::raised;
 use super::pipeline::{MeasureError, Setup, for_each_layer};
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Point;
@@ -44,10 +45,24 @@ pub enum Probed {
 /// # Errors
 /// As for measuring it.
 pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<Vec<Probed>, MeasureError> {
+    probe_layers(probes, None, |each| for_each_layer(bytes, setup, each))
+}
+
+/// What gives layers one after another to whoever wants them.
+type EachLayer<'a> = &'a mut dyn FnMut(Layer);
+
+/// Follows probes through layers; where `raises` are given, a side window sees each layer as often as it stands in
+/// the part, at these distances above where it is laid, mm.
+pub(super) fn probe_layers(
+    probes: &[Probe],
+    raises: Option<&[Vec<f64>]>,
+    for_each: impl FnOnce(EachLayer<'_>) -> Result<(), MeasureError>,
+) -> Result<Vec<Probed>, MeasureError> {
     let mut gathered: Vec<Gathered> = probes.iter().map(Gathered::new).collect();
     let mut below: Option<(f64, Footprint)> = None;
     let mut usual = UsualPitch::default();
-    for_each_layer(bytes, setup, &mut |layer| {
+    let mut count = 0;
+    for_each(&mut |layer| {
         if layer.kind != LayerKind::Part {
             return;
         }
@@ -56,13 +71,17 @@ pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<V
         let plan = Footprint::of_layer(&layer, &shape.roles);
         let rests_on_bed = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm;
         let under = below.as_ref().filter(|b| !(rests_on_bed && b.0 > layer.z_mm - 1e-6)).map(|b| &b.1);
+        let raised_mm = raises.and_then(|all| all.get(count)).map_or(&[0.0][..], Vec::as_slice);
         for probe in &mut gathered {
             match probe {
                 Gathered::Plan(probe, found) => found.push(probe.layer(&shape, &plan, under)),
-                Gathered::Side(window, cuts) => window.push(&layer, &shape.roles, cuts),
+                Gathered::Side(window, cuts) => {
+                    raised_mm.iter().for_each(|&mm| window.push(&raised(&layer, mm), &shape.roles, cuts));
+                }
             }
         }
         below = Some((layer.z_mm, plan));
+        count += 1;
     })?;
     Ok(gathered.into_iter().map(Gathered::finish).collect())
 }

@@ -45,6 +45,8 @@ impl LaidStrand {
 pub struct LaidLayer {
     /// Counted from 0 at the bed.
     pub index: usize,
+    /// The first layer that was laid bead for bead like this one; itself where there is none before it.
+    pub alike: usize,
     /// Top of the layer, mm.
     pub z_mm: f64,
     /// Thickness, mm.

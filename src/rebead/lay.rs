@@ -1,11 +1,12 @@
 //! Lays slices as beads: for each island walls and single beads, then skins and core.
 
+use super::alike::first_alike;
 use super::core::{core_lines, solid_lines};
 use super::laid::{Laid, LaidLayer, LaidStrand};
 use super::part::Slice;
 use super::ring::{broken_ring, closed_ring};
-use super::settings::{Flaw, Settings, WallOrder};
-use super::skins::Column;
+use super::settings::{FillOrder, Flaw, Settings, WallOrder};
+use super::skins::{Column, Skins};
 use super::surround::surround;
 use super::walls::{WallSet, lay_walls};
 use crate::geom::{Point, Polygon};
@@ -17,13 +18,20 @@ use rayon::prelude::*;
 pub fn lay(slices: &[Slice], settings: &Settings) -> Laid {
     let column = Column::new(slices);
     let plan = Plan { slices, settings, anchor: middle(&column), column };
-    let mut layers: Vec<LaidLayer> = (0..slices.len()).into_par_iter().map(|i| plan.layer(i)).collect();
+    let alike = first_alike(slices, settings);
+    let firsts: Vec<Option<LaidLayer>> =
+        (0..slices.len()).into_par_iter().map(|i| (alike[i] == i).then(|| plan.layer(i))).collect();
+    let again = |(index, slice): (usize, &Slice)| {
+        let first = firsts[alike[index]].clone()?;
+        Some(LaidLayer { index, z_mm: slice.z_mm, alike: alike[index], ..first })
+    };
+    let mut layers: Vec<LaidLayer> = slices.iter().enumerate().filter_map(again).collect();
     if let (Some(layer), Some(slice)) = (layers.first_mut(), slices.first()) {
         let around = surround(slice, settings);
         layer.strands.splice(0..0, around);
     }
-    for layer in &mut layers {
-        shorten_travel(&mut layer.strands);
+    if settings.fill_order == FillOrder::Nearest {
+        layers.iter_mut().for_each(|layer| shorten_travel(&mut layer.strands));
     }
     Laid { layers, settings: settings.clone() }
 }
@@ -51,6 +59,7 @@ impl Plan<'_> {
         let slice = &self.slices[index];
         let mut layer = LaidLayer {
             index,
+            alike: index,
             z_mm: slice.z_mm,
             height_mm: slice.height_mm,
             strands: Vec::new(),
@@ -132,12 +141,16 @@ impl Plan<'_> {
         let total = self.slices.len();
         let open =
             settings.flaws.iter().any(|f| matches!(f, Flaw::OpenTop { layers } if layer.index + layers >= total));
-        let (bottom, top) = (settings.bottom_skins, if open { 0 } else { settings.top_skins });
-        let mut sorted = self.column.sort(layer.index, inside, bottom, top, pitch);
+        let skins = Skins {
+            bottom: settings.bottom_skins,
+            top: if open { 0 } else { settings.top_skins },
+            reach_mm: settings.skin_reach_mm,
+        };
+        let mut sorted = self.column.sort(layer.index, inside, skins, pitch);
         if settings.core.density > 0.995 {
             sorted.skin = crate::geom::union(&sorted.skin, &std::mem::take(&mut sorted.core));
         }
-        let angle = if layer.index.is_multiple_of(2) { 45.0 } else { 135.0 };
+        let angle = settings.skin_angle_deg + if layer.index.is_multiple_of(2) { 0.0 } else { 90.0 };
         for (role, region) in [(Role::Bridge, &sorted.bridge), (Role::SolidInfill, &sorted.skin)] {
             layer.solid_mm2 += area_of(region);
             for line in solid_lines(region, pitch, angle) {

@@ -9,6 +9,7 @@
 //! that fills the layer completely; wall k has its centreline at w/2 + k s inside the outline; the lines of a
 //! sparse core of density d stand at s/d (a grid: two families at 2 s/d).
 
+mod alike;
 mod arcs;
 mod core;
 mod dialect;
@@ -32,6 +33,6 @@ pub use dialect::{Dialect, Words};
 pub use laid::{Laid, LaidLayer, LaidStrand};
 pub use lay::lay;
 pub use part::{Body, Prism, Slice, slice, slice_at};
-pub use settings::{CoreFill, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder};
+pub use settings::{CoreFill, FillOrder, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder};
 pub use truth::{Pocket, TrueFlaw, TrueLayer, TruePocket, Truth};
 pub use write::write;

@@ -16,10 +16,16 @@ pub struct Settings {
     pub bottom_skins: u32,
     /// Solid layers below every roof.
     pub top_skins: u32,
+    /// How far skins reach on under what stands beside or above them, mm.
+    pub skin_reach_mm: f64,
+    /// Direction of the lines of solid fill in even layers, degrees from x; odd layers lie across.
+    pub skin_angle_deg: f64,
     /// What fills the inside.
     pub core: CoreFill,
     /// Places narrower than two beads get one bead as wide as they are; else they stay empty.
     pub thin_ribs: bool,
+    /// In what order the strands of a fill are laid.
+    pub fill_order: FillOrder,
     /// Which wall comes first.
     pub wall_order: WallOrder,
     /// Which way loops run.
@@ -55,8 +61,11 @@ impl Default for Settings {
             walls: 3,
             bottom_skins: 4,
             top_skins: 4,
+            skin_reach_mm: 0.0,
+            skin_angle_deg: 45.0,
             core: CoreFill::default(),
             thin_ribs: true,
+            fill_order: FillOrder::Nearest,
             wall_order: WallOrder::InnerFirst,
             turn: Turn::CounterClockwise,
             seam: Seam::Near(Point::new(0.0, 1e3)),
@@ -148,6 +157,15 @@ pub enum Lie {
     Aligned,
     /// Turned from layer to layer (concentric: shifted by half a pitch).
     Crossed,
+}
+
+/// In what order the strands of a fill are laid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum FillOrder {
+    /// Always the one whose end is nearest.
+    Nearest,
+    /// Line after line of one family, then the next family.
+    InTurn,
 }
 
 /// Which wall of an edge is laid first.

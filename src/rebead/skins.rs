@@ -20,6 +20,17 @@ pub struct Inside {
     pub core: Vec<Polygon>,
 }
 
+/// What closes the inside at floors and roofs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Skins {
+    /// Solid layers above a floor.
+    pub bottom: u32,
+    /// Solid layers below a roof.
+    pub top: u32,
+    /// How far they reach on under what stands beside them, mm.
+    pub reach_mm: f64,
+}
+
 /// Outlines of all layers with the tools together, for looking up and down.
 #[derive(Debug)]
 pub struct Column {
@@ -59,10 +70,11 @@ impl Column {
         common.map_or_else(Vec::new, |(sofar, _)| sofar)
     }
 
-    /// Sorts the inside of a layer: what lies within `bottom` layers of a floor or `top` layers of a roof is
-    /// solid. Slivers narrower than a pitch count as core.
+    /// Sorts the inside of a layer: what lies within the settings' number of layers of a floor or of a roof is
+    /// solid, and so is what lies beside that as far as skins reach. Slivers narrower than a pitch count as core.
     #[must_use]
-    pub fn sort(&self, layer: usize, inside: &[Polygon], bottom: u32, top: u32, pitch_mm: f64) -> Inside {
+    pub fn sort(&self, layer: usize, inside: &[Polygon], skins: Skins, pitch_mm: f64) -> Inside {
+        let Skins { bottom, top, reach_mm } = skins;
         let at = layer as isize;
         let mut open = Vec::new();
         if bottom > 0 {
@@ -71,7 +83,9 @@ impl Column {
         if top > 0 {
             open.extend(difference(inside, &self.covered(at + 1..=at + top as isize)));
         }
-        let solid = intersect(inside, &opened(&open, 0.45 * pitch_mm));
+        let open = opened(&open, 0.45 * pitch_mm);
+        let open = if reach_mm > 0.0 { offset(&open, reach_mm) } else { open };
+        let solid = intersect(inside, &open);
         let air =
             if layer == 0 { Vec::new() } else { opened(&difference(&solid, self.outline(layer - 1)), 0.45 * pitch_mm) };
         // Beads over air are laid on past its edge, or they would fall.
@@ -111,7 +125,7 @@ mod tests {
             .add(4.0, 6.0, rectangle(at(0.0, 0.0), at(10.0, 12.0)))
             .cut(1.0, 2.0, rectangle(at(15.0, 3.0), at(20.0, 9.0)));
         let column = Column::new(&slice(&[body], 0.2, 0.2));
-        let sort = |layer| column.sort(layer, column.outline(layer), 2, 3, 0.4);
+        let sort = |layer| column.sort(layer, column.outline(layer), Skins { bottom: 2, top: 3, reach_mm: 0.0 }, 0.4);
         // Layers 0-1 are floor, 19 the roof of the step, 29 of the top; the pocket is open in layers 5-9.
         assert_relative_eq!(area(&sort(1).skin), 360.0, epsilon = 1e-2);
         assert_relative_eq!(area(&sort(19).skin), 20.0 * 12.0, epsilon = 1e-2);
@@ -122,5 +136,8 @@ mod tests {
         assert_relative_eq!(area(&sort(10).bridge), 6.6 * 7.6, epsilon = 1e-2);
         assert_relative_eq!(area(&sort(11).skin), 30.0, epsilon = 1e-2);
         assert_relative_eq!(area(&sort(11).core), 330.0, epsilon = 1e-2);
+        // Under the upper block the roof of the step goes on for 1.5 mm.
+        let reaching = column.sort(19, column.outline(19), Skins { bottom: 2, top: 3, reach_mm: 1.5 }, 0.4);
+        assert_relative_eq!(area(&reaching.skin), 21.5 * 12.0, epsilon = 1e-2);
     }
 }

@@ -1,5 +1,6 @@
 //! Schemas of every JSON that the program answers with, made from the types that write it.
 
+use super::advice_json::AdviceReport;
 use super::audit_json::AuditReport;
 use super::comparison_json::ComparisonReport;
 use super::embed_json::EmbedReport;
@@ -10,6 +11,8 @@ use schemars::{JsonSchema, Schema};
 /// A JSON whose keys are a contract.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum JsonForm {
+    /// `beadwise/advise/1`.
+    Advise,
     /// `beadwise/audit/1`.
     Audit,
     /// `beadwise/compare/1`.
@@ -22,12 +25,13 @@ pub enum JsonForm {
 
 impl JsonForm {
     /// Every form.
-    pub const ALL: [Self; 4] = [Self::Audit, Self::Compare, Self::Embed, Self::Load];
+    pub const ALL: [Self; 5] = [Self::Advise, Self::Audit, Self::Compare, Self::Embed, Self::Load];
 
     /// The command that writes it.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
+            Self::Advise => "advise",
             Self::Audit => "audit",
             Self::Compare => "compare",
             Self::Embed => "embed",
@@ -39,6 +43,7 @@ impl JsonForm {
     #[must_use]
     pub fn schema(self) -> String {
         let schema = match self {
+            Self::Advise => schema_of::<AdviceReport<'_>>(),
             Self::Audit => schema_of::<AuditReport<'_>>(),
             Self::Compare => schema_of::<ComparisonReport<'_>>(),
             Self::Embed => schema_of::<EmbedReport<'_>>(),

@@ -28,10 +28,24 @@ pub fn check_cases(
     cases: &LoadCases,
     wanted: f64,
 ) -> Result<Vec<CaseResult>, MeasureError> {
+    judge_cases(setup, measures, cases, wanted, |probes| measure_probes(bytes, setup, probes))
+}
+
+/// As [`check_cases`], with another way to look at the places that loads act on.
+///
+/// # Errors
+/// As `look`.
+pub fn judge_cases(
+    setup: &Setup,
+    measures: &PrintMeasures,
+    cases: &LoadCases,
+    wanted: f64,
+    look: impl FnOnce(&[Probe]) -> Result<Vec<Probed>, MeasureError>,
+) -> Result<Vec<CaseResult>, MeasureError> {
     let part = Part { measures, material: chief_material(measures, setup) };
     let asked: Vec<Result<Option<Probe>, String>> = cases.case.iter().map(|case| part.probe(case)).collect();
     let probes: Vec<Probe> = asked.iter().filter_map(|p| p.as_ref().ok().copied().flatten()).collect();
-    let mut found = if probes.is_empty() { Vec::new() } else { measure_probes(bytes, setup, &probes)? }.into_iter();
+    let mut found = if probes.is_empty() { Vec::new() } else { look(&probes)? }.into_iter();
     let judged = cases.case.iter().zip(&asked).map(|(case, asked)| match asked {
         Ok(probe) => {
             let probed = probe.and_then(|probe| found.next().map(|found| (probe, found)));

@@ -52,6 +52,10 @@ export function writePages() {
   const press = ["--load", "press; force = 3 kN; face = top; ring = 20 x 30", "--for", "press-tool", "--material", "petg"];
   run("compare", ...drifts, ...press, "--report", join(folder, "compare-loaded.html"));
   run("audit", drifts[1], ...press, "--report", join(folder, "loaded.html"));
+  const advise = (load, name, ...more) =>
+    run("advise", "sample-gcode/rotor-gauge.gcode", "--material", "petg", "--load", load, ...more, "--report", join(folder, name));
+  advise("pull; force = 300 N; axis = x", "advise.html", "--for", "gauge", "--reserve", "2");
+  advise("pull; force = 9 kN; axis = z", "advise-beyond.html", "--units", "inch");
   const stops = join(folder, "stops.gcode");
   run("embed", "sample-gcode/magnet-tray.gcode", "--insert", "disc-6x2", "--note", "north pole up", "-o", stops);
   run("audit", stops, "--for", "tray", "--material", "petg", "--report", folder);

@@ -32,7 +32,14 @@ export function emptyCharts() {
   if (document.querySelector(".holding")) {
     need(".mode-bar", "bar of a load case", (svg) => filled(svg.querySelector("rect.there")));
   }
-  need("svg.strata", "section", (svg) => [...svg.querySelectorAll("rect")].some(filled));
+  if (document.querySelector(".effects")) {
+    const bars = [...document.querySelectorAll(".effect rect")].filter(filled);
+    if (bars.length < 4) wrong.push(`only ${bars.length} bars of the effects show anything`);
+    need(".effect .what", "change", (what) => what.textContent.trim() !== "");
+    need(".settings tbody tr", "row of settings", (row) => row.cells.length > 1);
+  } else {
+    need("svg.strata", "section", (svg) => [...svg.querySelectorAll("rect")].some(filled));
+  }
   if (document.querySelector(".chart")) {
     need(".plot .point", "point of the chart", (point) => point.textContent.trim() !== "");
     need(".compare tbody tr", "row of the table", (row) => row.cells.length > 2);

@@ -75,11 +75,22 @@ test("the job sheet says where it stops and what goes in", async () => {
   await close();
 });
 
+test("advice says what to set, and what settings cannot do", async () => {
+  const mended = await open(browser, folder, "advise.html", "desk");
+  assert.equal(await mended.page.locator(".stairs .wanted").count(), 1);
+  assert.ok((await mended.page.locator(".point.chosen").count()) === 1, "the best is ringed");
+  assert.match(await mended.page.locator(".cautions").innerText(), /eye protection/);
+  await mended.close();
+  const beyond = await open(browser, folder, "advise-beyond.html", "paper");
+  assert.match(await beyond.page.locator("main").innerText(), /What settings cannot do[^]*turn the part/);
+  await beyond.close();
+});
+
 test("the page says the same without script", async () => {
   for (const name of pagesIn(folder)) {
     const { page, close } = await open(browser, folder, name, "desk", { javaScriptEnabled: false });
     const text = await page.locator("main").innerText();
-    assert.match(text, /press tool|tray|Slices side by side|not checked/i, name);
+    assert.match(text, /press tool|tray|Slices side by side|not checked|what to set|settings reach/i, name);
     assert.ok(await page.locator("svg").first().isVisible(), name);
     assert.equal(await page.locator(".reading").count(), 0, "only script reads off");
     await close();
@@ -105,7 +116,7 @@ test("a pointer and the keys read layers off", async () => {
 
 test("an audit prints on two sheets of paper", async () => {
   for (const format of ["A4", "Letter"]) {
-    for (const name of pagesIn(folder).filter((n) => !n.startsWith("compare"))) {
+    for (const name of pagesIn(folder).filter((n) => !/^(compare|advise)/.test(n))) {
       const { page, close } = await open(browser, folder, name, "desk");
       const pdf = await page.pdf({ format, preferCSSPageSize: false, printBackground: true });
       const sheets = pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g).length;

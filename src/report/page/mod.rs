@@ -12,6 +12,7 @@
 //! Ink greys, with the trouble marked by shape and hatching as well as by colour. The page works without script;
 //! script only reads off the log. It asks the network for nothing.
 
+mod advice;
 mod choose;
 mod comparison;
 mod drawing;
@@ -22,11 +23,13 @@ mod job_sheet;
 mod ladder;
 mod log;
 mod path;
+mod plot;
 mod reading;
 mod readings;
 mod strata;
 mod verdict;
 
+pub use advice::advice_page;
 pub use choose::{LayerToDraw, Reason, layers_to_draw};
 pub use comparison::comparison_page;
 

@@ -1,0 +1,75 @@
+//! How far laying a file again with the settings it was measured to have comes from the file itself.
+//!
+//! Whatever the advice promises can be no finer than this: differences below it are not given as advice.
+
+use super::bench::Offer;
+use crate::measure::{LayerMeasure, PrintMeasures};
+use crate::strength::CaseResult;
+
+/// The advice's own error, each as laid again less the file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnError {
+    /// Of the mass (or of the plastic, where a material is not known), as a share.
+    pub mass: f64,
+    /// Of the time, as a share.
+    pub time: f64,
+    /// Walls of the file and of the part laid again.
+    pub walls: Option<(u32, u32)>,
+    /// Share of the core that is filled, of the file and of the part laid again.
+    pub core: Option<(f64, f64)>,
+    /// Of the second moments of half of the layers, as a share: not further off than this.
+    pub moments: Option<f64>,
+    /// Of the reserve of each load case, as a share; `None` where it cannot be judged.
+    pub reserves: Vec<Option<f64>>,
+}
+
+impl OwnError {
+    pub(super) fn new(
+        file: &PrintMeasures,
+        file_cases: &[CaseResult],
+        laid: &Offer,
+        laid_measures: &PrintMeasures,
+    ) -> Self {
+        let share = |laid: f64, file: f64| laid / file - 1.0;
+        let mass = match (laid.mass_g, file.totals.mass_g) {
+            (Some(laid), Some(file)) => share(laid, file),
+            _ => share(laid.volume_mm3, file.totals.volume_mm3),
+        };
+        let walls = |m: &PrintMeasures| m.part.walls.map(|w| w.median.round() as u32);
+        let reserves = file_cases.iter().zip(&laid.cases).map(|(file, laid)| {
+            let of = |case: &CaseResult| case.reserve().filter(|_| case.undetermined.is_none());
+            Some(share(of(laid)?, of(file)?))
+        });
+        Self {
+            mass,
+            time: share(laid.time_s, file.totals.time.total_s()),
+            walls: walls(file).zip(walls(laid_measures)),
+            core: file.part.core_density.zip(laid_measures.part.core_density),
+            moments: moments_off(&file.layers, &laid_measures.layers),
+            reserves: reserves.collect(),
+        }
+    }
+
+    /// The greatest error of any reserve, as a share without sign; `None` where no reserve is known.
+    #[must_use]
+    pub fn reserve(&self) -> Option<f64> {
+        self.reserves.iter().flatten().map(|r| r.abs()).max_by(f64::total_cmp)
+    }
+}
+
+/// How far second moments are off, in half of the layers: the median of the greater of both, without sign.
+fn moments_off(file: &[LayerMeasure], laid: &[LayerMeasure]) -> Option<f64> {
+    let mut off: Vec<f64> = file
+        .iter()
+        .zip(laid)
+        .filter_map(|(file, laid)| {
+            let (file, laid) = (file.section?, laid.section?);
+            let x = laid.ixx_mm4 / file.ixx_mm4 - 1.0;
+            let y = laid.iyy_mm4 / file.iyy_mm4 - 1.0;
+            Some(x.abs().max(y.abs()))
+        })
+        .filter(|v| v.is_finite())
+        .collect();
+    off.sort_by(f64::total_cmp);
+    off.get(off.len() / 2).copied()
+}

@@ -1,0 +1,127 @@
+//! A stack of layers whose repeats were left out when it was laid, measured as if they were there.
+//!
+//! ```text
+//!   whole part     A B C D C D C D C D E F       layers that repeat, two by two
+//!   laid           A B C D           C D E F     only what differs is laid, planned and measured
+//!   `of`           0 1 2 3 2 3 2 3 . 4 5 6 7     which laid layer stands for each of the whole
+//! ```
+//!
+//! What is measured of a layer depends on its beads and on those just below it, so layers that repeat need no second
+//! look. Only sums over heights know the difference: they take each laid layer as often as it stands in the part.
+
+use super::collect::Collector;
+use super::pipeline::{for_each_layer, measure_with};
+use super::probe::{Probe, Probed, probe_layers};
+use super::{LayerMeasure, MeasureError, PartMeasures, PrintMeasures, Setup};
+use crate::shape::PatchLayer;
+
+/// Which laid layer stands for each layer of the whole part.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Repeats {
+    /// Index of the laid layer, for each layer of the part from the bed up.
+    pub of: Vec<usize>,
+    /// Its top in the part, mm.
+    pub z_mm: Vec<f64>,
+    /// Tops of the laid layers as they were laid, mm.
+    pub laid_z_mm: Vec<f64>,
+    /// For each laid layer the first one that is bead for bead like it.
+    pub alike: Vec<usize>,
+}
+
+/// What a part comes to that was laid without its repeats.
+#[derive(Debug, Clone)]
+pub struct StackMeasures {
+    /// Layers, part and cuts speak of the whole part; totals, tools, roles and pockets of what was laid.
+    pub measures: PrintMeasures,
+    /// Plastic of the whole part, mm³.
+    pub volume_mm3: f64,
+    /// Its mass, g, if every material is known.
+    pub mass_g: Option<f64>,
+    /// Its price, if every price is known.
+    pub cost: Option<f64>,
+    /// Time in which the machine moves, s.
+    pub time_s: f64,
+}
+
+impl Repeats {
+    /// How far above itself each laid layer stands again in the part, mm.
+    fn raises(&self) -> Vec<Vec<f64>> {
+        let mut raises = vec![Vec::new(); self.laid_z_mm.len()];
+        for (&of, z_mm) in self.of.iter().zip(&self.z_mm) {
+            if let (Some(raises), Some(laid)) = (raises.get_mut(of), self.laid_z_mm.get(of)) {
+                raises.push(z_mm - laid);
+            }
+        }
+        raises
+    }
+}
+
+/// Measures a file that was laid without its repeats.
+///
+/// # Errors
+/// As [`super::measure_print`].
+pub fn measure_stack(bytes: &[u8], setup: &Setup, repeats: &Repeats) -> Result<StackMeasures, MeasureError> {
+    let collector = Collector::new(setup.detail).with_repeats(repeats.raises(), repeats.alike.clone());
+    let (mut measures, more_mm3) = measure_with(bytes, setup, collector)?;
+    let more_s: f64 = repeated_time_s(&measures.layers, repeats);
+    let layers = whole(&measures.layers, repeats);
+    let part = PartMeasures::from_layers(&layers);
+    measures.part = PartMeasures {
+        bbox_mm: measures.part.bbox_mm.map(|[low, high]| [low, [high[0], high[1], top_mm(&layers)]]),
+        skins: measures.part.skins,
+        rounds: measures.part.rounds,
+        ..part
+    };
+    measures.layers = layers;
+    let more = |tool: u16| more_mm3.get(&tool).copied().unwrap_or(0.0);
+    let by_tool = |value: fn(&crate::profile::Material, f64) -> Option<f64>| -> Option<f64> {
+        let each = measures.tools.iter().map(|t| value(setup.material(t.tool)?, t.volume_mm3 + more(t.tool)));
+        each.sum::<Option<f64>>().filter(|_| !measures.tools.is_empty())
+    };
+    Ok(StackMeasures {
+        volume_mm3: measures.totals.volume_mm3 + more_mm3.values().sum::<f64>(),
+        mass_g: by_tool(|material, mm3| Some(material.mass_g(mm3))),
+        cost: by_tool(|material, mm3| material.cost(mm3)),
+        time_s: measures.totals.time.moving_s() + more_s,
+        measures,
+    })
+}
+
+fn top_mm(layers: &[LayerMeasure]) -> f64 {
+    layers.iter().map(|l| l.z_mm).fold(0.0, f64::max)
+}
+
+/// The whole part's layers from those laid.
+fn whole(laid: &[LayerMeasure], repeats: &Repeats) -> Vec<LayerMeasure> {
+    let places = repeats.of.iter().zip(&repeats.z_mm).enumerate();
+    places.filter_map(|(index, (&of, &z_mm))| Some(LayerMeasure { index, z_mm, ..laid.get(of)?.clone() })).collect()
+}
+
+/// Time of the layers that were not laid, s.
+fn repeated_time_s(laid: &[LayerMeasure], repeats: &Repeats) -> f64 {
+    let whole: f64 = repeats.of.iter().filter_map(|&of| laid.get(of)).map(|l| l.time_s).sum();
+    whole - laid.iter().map(|l| l.time_s).sum::<f64>()
+}
+
+/// Follows probes through a file that was laid without its repeats.
+///
+/// # Errors
+/// As [`super::measure_probes`].
+pub fn measure_stack_probes(
+    bytes: &[u8],
+    setup: &Setup,
+    repeats: &Repeats,
+    probes: &[Probe],
+) -> Result<Vec<Probed>, MeasureError> {
+    let raises = repeats.raises();
+    let found = probe_layers(probes, Some(&raises), |each| for_each_layer(bytes, setup, each))?;
+    let in_part = |layers: Vec<PatchLayer>| -> Vec<PatchLayer> {
+        let places = repeats.of.iter().zip(&repeats.z_mm).enumerate();
+        places.filter_map(|(index, (&of, &z_mm))| Some(PatchLayer { index, z_mm, ..layers.get(of)?.clone() })).collect()
+    };
+    let whole = |probed| match probed {
+        Probed::Plan(layers) => Probed::Plan(in_part(layers)),
+        side @ Probed::Side(_) => side,
+    };
+    Ok(found.into_iter().map(whole).collect())
+}
