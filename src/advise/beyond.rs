@@ -27,7 +27,9 @@ pub enum Beyond {
     Material {
         /// Its name.
         name: String,
-        /// Reserve with the file's own settings.
+        /// It is laid with the file's own settings; else with the strongest that were tried.
+        own_settings: bool,
+        /// Reserve with those settings.
         reserve: f64,
         /// Mass, g.
         mass_g: Option<f64>,
@@ -61,7 +63,7 @@ pub enum Beyond {
     },
 }
 
-/// What may help beyond the settings. `reached` is the strongest that was worth looking at, `own` the file's settings.
+/// What may help beyond the settings. `own` are the file's settings; `reached` those that hold, or else the strongest.
 pub(super) fn beyond(
     bench: &Bench<'_>,
     own: &Offer,
@@ -75,9 +77,12 @@ pub(super) fn beyond(
             found.extend(for_case(bench, case, asked, needed));
         }
     }
-    // Where the file already holds, another material is no advice.
-    if own.reserve().is_some_and(|reserve| reserve < needed) {
-        found.extend(materials(bench, own, others)?);
+    // Where the file already holds, another material is no advice; where no settings hold, it is asked of the best.
+    let short = |offer: &Offer| offer.reserve().is_some_and(|reserve| reserve < needed);
+    if short(reached) {
+        found.extend(materials(bench, reached, others, reached.choice == own.choice)?);
+    } else if short(own) {
+        found.extend(materials(bench, own, others, true)?);
     }
     Ok(found)
 }
@@ -129,8 +134,13 @@ fn bolt_for(force_n: f64) -> Option<(&'static str, f64)> {
     })
 }
 
-/// Materials that the machine can print and that bear more than the file's own, with the file's settings.
-fn materials(bench: &Bench<'_>, own: &Offer, others: &[Material]) -> Result<Vec<Beyond>, MeasureError> {
+/// Materials that the machine can print and that bear more than the file's, with the settings of an offer.
+fn materials(
+    bench: &Bench<'_>,
+    own: &Offer,
+    others: &[Material],
+    own_settings: bool,
+) -> Result<Vec<Beyond>, MeasureError> {
     let Some(before) = strength(own) else { return Ok(Vec::new()) };
     let fresh = |m: &&Material| own.cases.iter().all(|case| case.material != m.name);
     let fit: Vec<&Material> = others.iter().filter(|m| printable(m, &bench.setup.machine)).filter(fresh).collect();
@@ -138,7 +148,7 @@ fn materials(bench: &Bench<'_>, own: &Offer, others: &[Material]) -> Result<Vec<
     let better = fit.iter().zip(judged).filter_map(|(material, cases)| {
         let reserve = least_reserve(&cases).filter(|reserve| *reserve > before)?;
         let mass_g = Some(material.mass_g(own.volume_mm3));
-        Some(Beyond::Material { name: material.name.clone(), reserve, mass_g })
+        Some(Beyond::Material { name: material.name.clone(), own_settings, reserve, mass_g })
     });
     let mut better: Vec<Beyond> = better.collect();
     let reserve_of = |b: &Beyond| if let Beyond::Material { reserve, .. } = b { *reserve } else { 0.0 };

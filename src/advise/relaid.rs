@@ -80,13 +80,16 @@ fn solid_mm3(measures: &PrintMeasures) -> f64 {
     flow.filter(|f| matches!(f.role, Role::SolidInfill | Role::Bridge)).map(|f| f.volume_mm3).sum()
 }
 
+/// What settings come to, with everything measured.
+type Laying = Result<(Offer, PrintMeasures), MeasureError>;
+
 /// How far skins reach under what stands on them, mm: so far that as much plastic is laid solid as in the file.
 /// `None` where that is so without any reach.
 fn reach_mm(
     wanted_mm3: f64,
     settings: &Settings,
     without: &PrintMeasures,
-    lay: &dyn Fn(&Settings) -> Result<(Offer, PrintMeasures), MeasureError>,
+    lay: &dyn Fn(&Settings) -> Laying,
 ) -> Result<Option<f64>, MeasureError> {
     let missing = |measures: &PrintMeasures| wanted_mm3 - solid_mm3(measures);
     if !(missing(without) > SAME_SOLID * wanted_mm3) {

@@ -404,7 +404,8 @@ fn seam(seen: &[Seen]) -> Option<Seam> {
     let spread = starts.iter().map(|p| p.distance(middle)).sum::<f64>() / count;
     let corners = || seen.iter().flat_map(|s| &s.bodies).flat_map(|b| &b.1).flat_map(|p| &p.outer);
     let size = corners().map(|p| p.distance(middle)).fold(0.0, f64::max);
-    (count > 0.0).then(|| if spread > SCATTERED * size { Seam::Scattered(1) } else { Seam::Near(middle) })
+    let seam = if spread > SCATTERED * size { Seam::Scattered(1) } else { Seam::Near(middle) };
+    (count > 0.0).then_some(seam)
 }
 
 /// Bands of layers with fewer walls or another flow than most.

@@ -67,7 +67,7 @@ pub fn run(asked: &AdviseArguments, shop: &ShopDefaults, terminal: &Terminal) ->
     terminal.answer(&match asked.format {
         Format::Json => advice_json(&file),
         Format::Html => advice_page(&file, figures),
-        Format::Text if terminal.quiet => standing_text(&file, paint),
+        Format::Text if terminal.quiet => standing_text(&file, figures, paint),
         Format::Text => advice_text(&file, figures, paint),
     })?;
     Ok(outcome)

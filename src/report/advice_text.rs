@@ -7,6 +7,7 @@ use super::advice_words::{
     percent_change, side_by_side, standing_sentence, standing_word, strength_text, strength_word, waste_words,
 };
 use super::audit_text::WIDTH;
+use super::translate::translate;
 use super::words::wrap;
 use super::{AdvisedFile, Figures, Paint};
 use crate::advise::{Advice, Offer, Standing};
@@ -16,31 +17,33 @@ use std::fmt::Write;
 
 /// Width of the names of rows.
 const LABEL: usize = 18;
+/// Columns before the settings in the table of the edge.
+const BEFORE_SETTINGS: usize = 44;
 
 /// The advice on one file as text.
 #[must_use]
 pub fn advice_text(file: &AdvisedFile, figures: Figures, paint: Paint) -> String {
     let mut text = String::new();
     // Writing to a String cannot fail.
-    let _ = write_head(&mut text, file, paint);
+    let _ = write_head(&mut text, file, figures, paint);
     let _ = write_settings(&mut text, &file.advice, figures, paint);
     let _ = write_edge(&mut text, &file.advice, figures, paint);
     let _ = write_changes(&mut text, &file.advice, figures, paint);
     let _ = write_beyond(&mut text, &file.advice, figures, paint);
-    let _ = write_trust(&mut text, file, paint);
+    let _ = write_trust(&mut text, file, figures, paint);
     let _ = write_cautions(&mut text, &file.advice, paint);
     text
 }
 
 /// The standing alone, in a line or two.
 #[must_use]
-pub fn standing_text(file: &AdvisedFile, paint: Paint) -> String {
+pub fn standing_text(file: &AdvisedFile, figures: Figures, paint: Paint) -> String {
     let mut text = String::new();
-    let _ = write_head(&mut text, file, paint);
+    let _ = write_head(&mut text, file, figures, paint);
     text
 }
 
-fn write_head(text: &mut String, file: &AdvisedFile, paint: Paint) -> std::fmt::Result {
+fn write_head(text: &mut String, file: &AdvisedFile, figures: Figures, paint: Paint) -> std::fmt::Result {
     let advice = &file.advice;
     let word = standing_word(advice.standing).to_uppercase();
     let word = match advice.standing {
@@ -65,7 +68,7 @@ fn write_head(text: &mut String, file: &AdvisedFile, paint: Paint) -> std::fmt::
         }
     }
     for finding in advice.file.missing.iter().take(6) {
-        lines(text, &format!("- {}", finding.message), "  ")?;
+        hanging(text, &translate(&finding.message, figures))?;
     }
     for fault in fault_words(&advice.faults) {
         lines(text, &format!("fault in the file: {fault}; the advice is for the part without it"), "  ")?;
@@ -111,10 +114,8 @@ fn write_edge(text: &mut String, advice: &Advice, figures: Figures, paint: Paint
             strength_text(advice, offer, figures),
             settings_words(advice, offer, figures)
         );
-        let mut first = true;
-        for line in wrap_hanging(&row, WIDTH, 44) {
-            writeln!(text, "{}{line}", if first { "" } else { "                                            " })?;
-            first = false;
+        for (i, line) in wrap_hanging(&row, WIDTH, BEFORE_SETTINGS).iter().enumerate() {
+            writeln!(text, "{:indent$}{line}", "", indent = if i == 0 { 0 } else { BEFORE_SETTINGS })?;
         }
     }
     if advice.best.is_some() {
@@ -181,7 +182,7 @@ fn write_beyond(text: &mut String, advice: &Advice, figures: Figures, paint: Pai
     Ok(())
 }
 
-fn write_trust(text: &mut String, file: &AdvisedFile, paint: Paint) -> std::fmt::Result {
+fn write_trust(text: &mut String, file: &AdvisedFile, figures: Figures, paint: Paint) -> std::fmt::Result {
     writeln!(text, "\n{}", paint.strong("How far to trust it"))?;
     let advice = &file.advice;
     lines(
@@ -198,7 +199,7 @@ fn write_trust(text: &mut String, file: &AdvisedFile, paint: Paint) -> std::fmt:
         lines(text, &format!("{} {warning}", paint.doubtful("warning:")), "  ")?;
     }
     for assumed in &file.assumptions {
-        lines(text, assumed, "  ")?;
+        lines(text, &translate(assumed, figures), "  ")?;
     }
     lines(text, "slice it again with these settings, then audit that file: the file on disk is the evidence", "  ")
 }
@@ -209,8 +210,8 @@ fn write_cautions(text: &mut String, advice: &Advice, paint: Paint) -> std::fmt:
     }
     writeln!(text)?;
     for caution in CAUTIONS {
-        for line in wrap(&format!("- {caution}"), WIDTH - 4) {
-            writeln!(text, "  {}", paint.faint(&line))?;
+        for (i, line) in wrap(caution, WIDTH - 6).iter().enumerate() {
+            writeln!(text, "  {}", paint.faint(&format!("{} {line}", if i == 0 { "-" } else { " " })))?;
         }
     }
     Ok(())

@@ -146,9 +146,8 @@ pub(super) fn percent_change(share: f64, error: f64) -> String {
 /// Every row of settings and figures: its name, the file's and the advised.
 pub(super) fn side_by_side(advice: &Advice, figures: Figures) -> Vec<[String; 3]> {
     let (own, best) = (&advice.own, advice.best.as_ref().or(advice.strongest.as_ref()));
-    let both = |name: &str, of: &dyn Fn(&Offer) -> String| {
-        [name.to_owned(), of(own), best.map_or_else(String::new, |best| of(best))]
-    };
+    let both =
+        |name: &str, of: &dyn Fn(&Offer) -> String| [name.to_owned(), of(own), best.map_or_else(String::new, of)];
     let height = |o: &Offer| size(o.choice.layer_height_mm().unwrap_or(advice.file.layer_height_mm), figures);
     let known = |value: Option<String>| value.unwrap_or_else(|| "not known".to_owned());
     vec![
@@ -229,10 +228,11 @@ fn one_beyond(beyond: &Beyond, advice: &Advice, figures: Figures, of: &dyn Fn(&s
             of(case),
             significant(*times, 2)
         ),
-        Beyond::Material { name, reserve, mass_g } => {
+        Beyond::Material { name, own_settings, reserve, mass_g } => {
+            let with = if *own_settings { "the file's settings" } else { "the most that settings reach" };
             let holds = if *reserve >= advice.wanted { ", which holds" } else { "" };
             let mass = mass_g.map_or_else(String::new, |g| format!(", {}", figures.mass(g)));
-            format!("{name} with the file's settings: reserve {}{holds}{mass}", significant(*reserve, 3))
+            format!("{name} with {with}: reserve {}{holds}{mass}", significant(*reserve, 3))
         }
         Beyond::BiggerSection { case, lacking, size_times, mode } => format!(
             "{}a bigger section: {} must bear {} times as much, so about {:.0} % more in width and depth where it gives",

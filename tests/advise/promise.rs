@@ -51,7 +51,6 @@ fn advised_settings_bear_what_was_promised() {
         let new = advice.best_laid.as_ref().unwrap_or_else(|| panic!("{name}: nothing was laid"));
         let (measures, found) = measured(new.as_bytes(), &setup, &cases, reserve);
         let got = least_reserve(&found);
-        println!("{name}: {:?} promised {promised:.3}, got {got:.3}", best.choice);
         assert!((got / promised - 1.0).abs() < 0.10, "{name}: promised {promised}, got {got}");
         assert!(got >= reserve, "{name}: {got} does not hold");
         // The file waits for heat, which is carried over; the new one is motion alone.
