@@ -59,7 +59,7 @@ Examples:
 const ADVISE_EXAMPLES: &str = "\
 Examples:
   beadwise advise sample-gcode/rotor-gauge.gcode --material petg --load \"pull; force=300; axis=x\"
-  beadwise advise sample-gcode/rotor-gauge.gcode --for gauge --material petg --least mass --report gauge.html
+  beadwise advise sample-gcode/rotor-gauge.gcode --for gauge --material petg --report .
 
 The exit code is 0 when the file holds or settings were found that do, 1 when none were found
 or a load cannot be judged.";
