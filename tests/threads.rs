@@ -1,15 +1,16 @@
 //! Results do not depend on how many threads there are.
 
-use std::process::Command;
+mod run;
+
+use run::{command, err};
 
 fn audited(file: &str, threads: &str) -> Vec<u8> {
-    let run = Command::new(env!("CARGO_BIN_EXE_beadwise"))
-        .args(["audit", file, "--format", "json", "--detail"])
+    let output = command(&["audit", file, "--format", "json", "--detail"])
         .env("RAYON_NUM_THREADS", threads)
         .output()
-        .expect("it runs");
-    assert_eq!(run.status.code(), Some(0), "{}", String::from_utf8_lossy(&run.stderr));
-    run.stdout
+        .expect("the program starts");
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    output.stdout
 }
 
 #[test]

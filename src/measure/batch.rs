@@ -15,24 +15,30 @@ const MOST_LAYERS: usize = 32;
 /// at a time, and layers of a big plate hold a hundred thousand beads each.
 const MOST_BEADS: usize = 120_000;
 
+/// Length of beads in a batch, mm, after which it is full: plans of what a layer covers take about 80 bytes for
+/// every millimetre of it.
+const MOST_LENGTH_MM: f64 = 400_000.0;
+
 /// A batch while it fills.
 #[derive(Debug, Default)]
 pub(super) struct Batch {
     layers: Vec<Layer>,
     beads: usize,
+    length_mm: f64,
 }
 
 impl Batch {
     /// Takes the next layer in print order; gives back the batch if it is full now.
     pub fn push(&mut self, layer: Layer) -> Option<Vec<Layer>> {
         self.beads += layer.beads.len();
+        self.length_mm += layer.beads.iter().map(|bead| bead.length_mm).sum::<f64>();
         self.layers.push(layer);
-        (self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS).then(|| self.take())
+        let full = self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS || self.length_mm >= MOST_LENGTH_MM;
+        full.then(|| self.take())
     }
 
     /// What has been gathered so far.
     pub fn take(&mut self) -> Vec<Layer> {
-        self.beads = 0;
-        std::mem::take(&mut self.layers)
+        std::mem::take(self).layers
     }
 }

@@ -194,6 +194,9 @@ impl BitPlan {
 
     /// Bits of the last word of each row that are no cells stay unset.
     fn clear_beyond(&mut self) {
+        if self.words == 0 {
+            return;
+        }
         let (words, mask) = (self.words, self.last_mask());
         self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last &= mask);
     }
@@ -462,6 +465,16 @@ mod tests {
         let mut count = 0;
         closed.each_set(|_| count += 1);
         assert_eq!(count, 70 * 9 - 4);
+    }
+
+    #[test]
+    fn a_plan_without_cells_does_nothing() {
+        let mut none = BitPlan::new(Point::new(0.0, 0.0), 1.0, 0, 0);
+        none.grow(1, 1);
+        none.shrink(1, 1);
+        none.draw_polygons(&[rectangle(0.0, 0.0, 9.0, 9.0)]);
+        assert_eq!(none.without_lone_gaps(), none);
+        assert_eq!(none.area_with_mm2(std::iter::once(Point::new(1.0, 1.0))), 0.0);
     }
 
     #[test]

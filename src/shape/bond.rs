@@ -28,7 +28,34 @@ pub struct Footprint {
     /// Where each line's pieces begin in `pieces`, and one more for the end.
     starts: Vec<usize>,
     /// Covered pieces, sorted and apart from each other within a line.
-    pieces: Vec<(f64, f64)>,
+    pieces: Vec<Piece>,
+}
+
+/// A covered piece of a scan line, in steps of a hundred-thousandth of a millimetre: half the memory of floats, and
+/// whole numbers sort in less time. 21 m fit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+struct Piece {
+    from: i32,
+    to: i32,
+}
+
+const STEPS_PER_MM: f64 = 1e5;
+
+impl Piece {
+    /// From two x, mm; `None` where nothing is left between them.
+    fn new((from, to): (f64, f64)) -> Option<Self> {
+        // What lies beyond 21 m ends there by the cast.
+        let piece = Self { from: (from * STEPS_PER_MM) as i32, to: (to * STEPS_PER_MM) as i32 };
+        (piece.from < piece.to).then_some(piece)
+    }
+
+    fn length_mm(self) -> f64 {
+        (f64::from(self.to) - f64::from(self.from)) / STEPS_PER_MM
+    }
+
+    fn middle_mm(self) -> f64 {
+        0.5 * (f64::from(self.from) + f64::from(self.to)) / STEPS_PER_MM
+    }
 }
 
 /// A strip in the frame of the scan lines (x along them, y across), and the lines that cross it.
@@ -85,26 +112,28 @@ impl Footprint {
             all += std::mem::replace(end, all);
         }
         let begins = ends.clone();
-        let mut met = vec![(0.0, 0.0); all];
+        let mut met = vec![Piece::default(); all];
         for (scan, across) in strips {
             for line in across.clone() {
-                if let Some(piece) = scan.piece_at(scan_q(line)) {
+                if let Some(piece) = scan.piece_at(scan_q(line)).and_then(Piece::new) {
                     let end = &mut ends[(line - first_line) as usize];
                     met[*end] = piece;
                     *end += 1;
                 }
             }
         }
-        let (mut starts, mut pieces) = (Vec::with_capacity(count + 1), Vec::with_capacity(all));
+        let (mut starts, mut pieces) = (Vec::with_capacity(count + 1), Vec::new());
         for (&begin, &end) in begins.iter().zip(&ends).take(count) {
             starts.push(pieces.len());
             merge_into(&mut met[begin..end], &mut pieces);
         }
         starts.push(pieces.len());
+        // Many plans are alive at once.
+        pieces.shrink_to_fit();
         Self { first_line, starts, pieces }
     }
 
-    fn line(&self, line: i64) -> &[(f64, f64)] {
+    fn line(&self, line: i64) -> &[Piece] {
         let Ok(at) = usize::try_from(line - self.first_line) else { return &[] };
         match (self.starts.get(at), self.starts.get(at + 1)) {
             (Some(&from), Some(&to)) => &self.pieces[from..to],
@@ -130,7 +159,7 @@ impl Footprint {
             starts.push(pieces.len());
             let mut crossings: Vec<f64> = turned.iter().flat_map(|ring| crossings_of(ring, scan_q(line))).collect();
             crossings.sort_unstable_by(f64::total_cmp);
-            pieces.extend(crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).filter(|p| p.0 < p.1));
+            pieces.extend(crossings.chunks_exact(2).filter_map(|pair| Piece::new((pair[0], pair[1]))));
         }
         starts.push(pieces.len());
         Self { first_line, starts, pieces }
@@ -142,7 +171,7 @@ impl Footprint {
         let (mut starts, mut pieces) = (Vec::new(), Vec::new());
         for line in self.line_numbers() {
             starts.push(pieces.len());
-            common_pieces(self.line(line), other.line(line), |a, b| pieces.push((a, b)));
+            common_pieces(self.line(line), other.line(line), |piece| pieces.push(piece));
         }
         starts.push(pieces.len());
         Self { first_line: self.first_line, starts, pieces }
@@ -151,7 +180,7 @@ impl Footprint {
     /// Area covered, mm².
     #[must_use]
     pub fn area_mm2(&self) -> f64 {
-        SCAN_STEP_MM * self.pieces.iter().map(|(a, b)| b - a).sum::<f64>()
+        SCAN_STEP_MM * self.pieces.iter().map(|piece| piece.length_mm()).sum::<f64>()
     }
 
     /// Area and moments of what both plans cover.
@@ -159,7 +188,7 @@ impl Footprint {
     pub fn overlap(&self, other: &Self) -> Moments {
         let mut sum = PieceSums::default();
         for line in self.line_numbers() {
-            common_pieces(self.line(line), other.line(line), |a, b| sum.add(scan_q(line), a, b));
+            common_pieces(self.line(line), other.line(line), |piece| sum.add(scan_q(line), piece));
         }
         sum.moments()
     }
@@ -174,27 +203,26 @@ fn crossings_of(ring: &[Point], y: f64) -> impl Iterator<Item = f64> {
 }
 
 /// Sorts the pieces of a line and appends them, joined where they touch.
-fn merge_into(line: &mut [(f64, f64)], into: &mut Vec<(f64, f64)>) {
-    // Lines of fill come in order mostly: a sort that looks for what is in order already is the quicker one.
-    line.sort_by(|a, b| a.0.total_cmp(&b.0));
+fn merge_into(line: &mut [Piece], into: &mut Vec<Piece>) {
+    line.sort_unstable_by_key(|piece| piece.from);
     let start = into.len();
-    for &(from, to) in line.iter() {
+    for &piece in line.iter() {
         match into[start..].last_mut() {
-            Some(last) if from <= last.1 => last.1 = last.1.max(to),
-            _ => into.push((from, to)),
+            Some(last) if piece.from <= last.to => last.to = last.to.max(piece.to),
+            _ => into.push(piece),
         }
     }
 }
 
 /// Calls `found` with every piece that lies in both sorted lists.
-fn common_pieces(a: &[(f64, f64)], b: &[(f64, f64)], mut found: impl FnMut(f64, f64)) {
+fn common_pieces(a: &[Piece], b: &[Piece], mut found: impl FnMut(Piece)) {
     let (mut i, mut j) = (0, 0);
     while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
-        let (low, high) = (x.0.max(y.0), x.1.min(y.1));
-        if low < high {
-            found(low, high);
+        let piece = Piece { from: x.from.max(y.from), to: x.to.min(y.to) };
+        if piece.from < piece.to {
+            found(piece);
         }
-        if x.1 < y.1 { i += 1 } else { j += 1 }
+        if x.to < y.to { i += 1 } else { j += 1 }
     }
 }
 
@@ -211,10 +239,10 @@ struct PieceSums {
 }
 
 impl PieceSums {
-    fn add(&mut self, q: f64, from: f64, to: f64) {
-        let middle = Point::new(0.5 * (from + to), q);
+    fn add(&mut self, q: f64, piece: Piece) {
+        let middle = Point::new(piece.middle_mm(), q);
         let d = middle - *self.origin.get_or_insert(middle);
-        let length = to - from;
+        let length = piece.length_mm();
         let area = length * SCAN_STEP_MM;
         self.area += area;
         self.p += area * d.x;

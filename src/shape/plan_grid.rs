@@ -75,8 +75,8 @@ impl<T: Copy + Default> PlanGrid<T> {
             return Ok(None);
         }
         let more = |rows: usize| if rows > 0 { rows.saturating_add(MORE_ROWS) } else { 0 };
-        let (left, right) = (left.next_multiple_of(WORD), right.next_multiple_of(WORD));
-        self.grow([left, right], [more(down), more(up)]).ok_or(()).map(Some)
+        let words = |columns: usize| columns.checked_next_multiple_of(WORD).ok_or(());
+        self.grow([words(left)?, words(right)?], [more(down), more(up)]).ok_or(()).map(Some)
     }
 
     /// Adds so many columns left and right, and rows below and above.
