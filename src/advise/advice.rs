@@ -53,6 +53,8 @@ pub enum Standing {
     CannotBeMended,
     /// A load cannot be judged.
     Undetermined,
+    /// The file laid again comes out so far from the file that no advice can come of it.
+    NotUnderstood,
 }
 
 /// The file as it was measured.
@@ -115,7 +117,7 @@ impl Advice {
     /// Whether the program should say no.
     #[must_use]
     pub const fn refuses(&self) -> bool {
-        matches!(self.standing, Standing::CannotBeMended | Standing::Undetermined)
+        matches!(self.standing, Standing::CannotBeMended | Standing::Undetermined | Standing::NotUnderstood)
     }
 
     /// Differences of reserve smaller than this are not told, as a share.
@@ -160,7 +162,8 @@ pub fn advise(
     let budget = request.most_tries.unwrap_or_else(|| budget(&bench, &own.choice));
     let mut search = Search::new(&bench, &space, own.clone(), request.goal, needed);
     let singles = single_changes(&own.choice, &space, file.layer_height_mm);
-    if strength(&own).is_some() {
+    let understood = !relaid.error.is_too_far();
+    if understood && strength(&own).is_some() {
         let least = space.plain(raised(&own.choice, file.layer_height_mm, asked.strength));
         let start = std::iter::once(least).chain(singles.iter().map(|(_, choice)| *choice)).collect();
         search.run(start, budget, tries)?;
@@ -171,10 +174,13 @@ pub fn advise(
     let changes = changes(&search, &singles, &relaid, &own);
     let error = relaid.error.reserve().unwrap_or(0.0).max(FINEST);
     let strongest = search.offers().filter(|o| strength(o).is_some()).max_by(|a, b| stronger(a, b)).cloned();
-    let best = best(&search, &own.choice, needed, relaid.error.clone(), request.goal);
+    let best = match understood {
+        true => best(&search, &own.choice, needed, &relaid.error, request.goal),
+        false => None,
+    };
     let beyond = match best.as_ref().or(strongest.as_ref()) {
-        Some(reached) => beyond(&bench, &own, reached, needed, request.other_materials)?,
-        None => Vec::new(),
+        Some(reached) if understood => beyond(&bench, &own, reached, needed, request.other_materials)?,
+        _ => Vec::new(),
     };
     let standing = standing(&file, asked.reserve, best.as_ref(), &own, request.goal, &relaid.error);
     Ok(Advice {
@@ -240,7 +246,7 @@ fn stronger(a: &Offer, b: &Offer) -> std::cmp::Ordering {
 }
 
 /// The cheapest on the edge that holds; of those that the advice cannot tell apart, the one that changes least.
-fn best(search: &Search<'_>, own: &Choice, needed: f64, error: OwnError, goal: Goal) -> Option<Offer> {
+fn best(search: &Search<'_>, own: &Choice, needed: f64, error: &OwnError, goal: Goal) -> Option<Offer> {
     let edge = search.edge();
     let holding: Vec<&&Offer> = edge.iter().filter(|o| o.holds(needed)).collect();
     let cheapest = holding.first().map(|o| goal.of(o))?;
@@ -286,6 +292,7 @@ fn standing(
     let borne = file.cases.iter().all(|case| case.reserve().is_some_and(|reserve| reserve >= wanted));
     let blur = if goal == Goal::Time { error.time } else { error.mass }.abs().max(FINEST);
     match best {
+        _ if error.is_too_far() => Standing::NotUnderstood,
         _ if unknown => Standing::Undetermined,
         Some(best) if borne && file.missing.is_empty() => {
             if goal.of(best) < goal.of(own) * (1.0 - blur) {

@@ -50,12 +50,30 @@ impl OwnError {
         }
     }
 
+    /// Whether the part laid again is so far from the file that no advice can come of it.
+    #[must_use]
+    pub fn is_too_far(&self) -> bool {
+        // Written so that what is not a number is too far.
+        let near = self.mass.abs() <= FAR_MASS
+            && self.time.abs() <= FAR_TIME
+            && self.moments.is_none_or(|off| off <= FAR_MOMENTS)
+            && self.reserves.iter().flatten().all(|off| off.abs() <= FAR_RESERVE);
+        !near
+    }
+
     /// The greatest error of any reserve, as a share without sign; `None` where no reserve is known.
     #[must_use]
     pub fn reserve(&self) -> Option<f64> {
         self.reserves.iter().flatten().map(|r| r.abs()).max_by(f64::total_cmp)
     }
 }
+
+/// Further off than this in mass or time (shares), moments or any reserve, the file was laid in a way that is not
+/// understood: nothing that is laid for it would say anything about it.
+const FAR_MASS: f64 = 0.10;
+const FAR_TIME: f64 = 0.20;
+const FAR_MOMENTS: f64 = 0.15;
+const FAR_RESERVE: f64 = 0.30;
 
 /// How far second moments are off, in half of the layers: the median of the greater of both, without sign.
 fn moments_off(file: &[LayerMeasure], laid: &[LayerMeasure]) -> Option<f64> {
@@ -72,4 +90,31 @@ fn moments_off(file: &[LayerMeasure], laid: &[LayerMeasure]) -> Option<f64> {
         .collect();
     off.sort_by(f64::total_cmp);
     off.get(off.len() / 2).copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn too_far_in_any_figure_is_too_far() {
+        let near = OwnError {
+            mass: 0.01,
+            time: -0.02,
+            walls: Some((3, 3)),
+            core: None,
+            moments: Some(0.01),
+            reserves: vec![Some(-0.12), None],
+        };
+        assert!(!near.is_too_far());
+        for far in [
+            OwnError { mass: -0.3, ..near.clone() },
+            OwnError { time: 0.6, ..near.clone() },
+            OwnError { mass: f64::NAN, ..near.clone() },
+            OwnError { moments: Some(0.5), ..near.clone() },
+            OwnError { reserves: vec![Some(0.1), Some(-0.4)], ..near.clone() },
+        ] {
+            assert!(far.is_too_far(), "{far:?}");
+        }
+    }
 }

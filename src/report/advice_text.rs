@@ -49,7 +49,7 @@ fn write_head(text: &mut String, file: &AdvisedFile, figures: Figures, paint: Pa
     let word = match advice.standing {
         Standing::Holds | Standing::CanBeCheaper => paint.good(&word),
         Standing::CanBeMended | Standing::CannotBeMended => paint.bad(&word),
-        Standing::Undetermined => paint.doubtful(&word),
+        Standing::Undetermined | Standing::NotUnderstood => paint.doubtful(&word),
     };
     writeln!(text, "{word}")?;
     writeln!(text, "  {}", paint.strong(&file.name))?;
@@ -77,6 +77,9 @@ fn write_head(text: &mut String, file: &AdvisedFile, figures: Figures, paint: Pa
 }
 
 fn write_settings(text: &mut String, advice: &Advice, figures: Figures, paint: Paint) -> std::fmt::Result {
+    if advice.standing == Standing::NotUnderstood {
+        return Ok(());
+    }
     let titles = match (&advice.best, advice.standing) {
         (Some(_), Standing::Holds) => ("What it has", ""),
         (Some(_), _) => ("What to set", "set"),

@@ -14,6 +14,7 @@ pub(super) const fn standing_word(standing: Standing) -> &'static str {
         Standing::CanBeMended => "does not hold, can be mended",
         Standing::CannotBeMended => "settings cannot mend it",
         Standing::Undetermined => "cannot say",
+        Standing::NotUnderstood => "no advice",
     }
 }
 
@@ -28,6 +29,11 @@ pub(super) fn standing_sentence(advice: &Advice) -> String {
         (Standing::Holds, _) => format!("nothing that was tried holds for less {goal}"),
         (Standing::CanBeCheaper, Some(best)) => format!("other settings hold for {} less {goal}", by(best)),
         (Standing::CanBeMended, Some(_)) => format!("the settings below hold, for the least {goal} that was found"),
+        (Standing::NotUnderstood, _) => {
+            "laid again with the settings it was measured to have, the part comes out too far from the \
+             file (see below how far); what would be laid for it says nothing about it"
+                .to_owned()
+        }
         (Standing::Undetermined, _) => {
             let reason = advice.file.cases.iter().find_map(|c| c.undetermined.clone());
             reason.unwrap_or_else(|| "a load cannot be judged".to_owned())

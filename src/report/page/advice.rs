@@ -26,7 +26,7 @@ pub fn advice_page(file: &AdvisedFile, figures: Figures) -> String {
         (head(file))
         (patterns())
         (lacking(advice, figures))
-        (settings(advice, figures))
+        @if advice.standing != Standing::NotUnderstood { (settings(advice, figures)) }
         (edge(advice, figures))
         (effects(advice, figures))
         (beyond(advice, figures))
@@ -41,7 +41,7 @@ const fn look(standing: Standing) -> (&'static str, Verdict) {
     match standing {
         Standing::Holds | Standing::CanBeCheaper => ("pass", Verdict::Pass),
         Standing::CanBeMended | Standing::CannotBeMended => ("fail", Verdict::Fail),
-        Standing::Undetermined => ("open", Verdict::Undetermined),
+        Standing::Undetermined | Standing::NotUnderstood => ("open", Verdict::Undetermined),
     }
 }
 
