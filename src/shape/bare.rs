@@ -5,11 +5,10 @@
 //! slivers are taken off, and only what holds a sparse line counts.
 
 use super::bit_plan::BitPlan;
-use super::bond::to_scan;
 use super::fill::FillPiece;
 use super::outline::Spacing;
 use super::part_beads::Strip;
-use crate::geom::{Point, Polygon, Ring, box_of};
+use crate::geom::{Point, Polygon, box_of};
 
 /// Cells in a pitch.
 const CELLS: f64 = 6.0;
@@ -22,25 +21,20 @@ const SLIVER_STEPS: (usize, usize) = (0, 1);
 pub(super) fn bare_mm2(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> f64 {
     let covering = || pieces.iter().filter(|p| solid[p.strand]);
     let pitch_mm = covering().map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.0, f64::max);
-    // Fill runs along x, y or a diagonal: a plan turned away from these meets its edges everywhere in a cell.
-    let turned_ring = |ring: &Ring| ring.iter().map(|&p| to_scan(p)).collect::<Ring>();
-    let turned =
-        |p: &Polygon| Polygon { outer: turned_ring(&p.outer), holes: p.holes.iter().map(turned_ring).collect() };
-    let core: Vec<Polygon> = core.iter().map(turned).collect();
     let corners: Vec<Point> = core.iter().flat_map(|p| p.outer.iter().copied()).collect();
     let margin = PITCH_STEPS.0 + PITCH_STEPS.1 + 1;
     let plan = box_of(&corners).and_then(|(low, high)| BitPlan::over(low, high, pitch_mm / CELLS, margin));
     let Some(mut bare) = plan else { return 0.0 };
     let mut covered = bare.like();
     for piece in covering() {
-        let (from, to) = (to_scan(piece.segment.from), to_scan(piece.segment.to));
+        let (from, to) = (piece.segment.from, piece.segment.to);
         covered.draw_strip(&Strip { from, to, width_mm: spacing.pitch_mm(piece.area_mm2) });
     }
     covered.grow(PITCH_STEPS.0, PITCH_STEPS.1);
     covered.shrink(PITCH_STEPS.0, PITCH_STEPS.1);
-    bare.draw_polygons(&core);
+    bare.draw_polygons(core);
     bare.take_away(&covered);
     bare.shrink(SLIVER_STEPS.0, SLIVER_STEPS.1);
     bare.grow(SLIVER_STEPS.0, SLIVER_STEPS.1);
-    bare.area_with_mm2(pieces.iter().filter(|p| !solid[p.strand]).map(|p| to_scan(p.segment.middle())))
+    bare.area_with_mm2(pieces.iter().filter(|p| !solid[p.strand]).map(|p| p.segment.middle()))
 }

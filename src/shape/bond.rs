@@ -71,7 +71,7 @@ fn scan_q(line: i64) -> f64 {
 }
 
 /// A place in a frame turned so that no bead runs along it or at an even slope to it.
-pub(super) fn to_scan(p: Point) -> Point {
+fn to_scan(p: Point) -> Point {
     let (s, c) = SCAN_ANGLE.sin_cos();
     Point::new(p.x * c + p.y * s, p.y * c - p.x * s)
 }
