@@ -186,6 +186,9 @@ pub(super) fn error_words(advice: &Advice) -> Vec<String> {
 
 /// The bars that laying again is held to; whichever is missed is said aloud.
 pub(super) fn error_warnings(advice: &Advice) -> Vec<String> {
+    if advice.standing == Standing::NotUnderstood {
+        return Vec::new();
+    }
     let error = &advice.error;
     let far = [
         ("mass", error.mass.abs(), 0.03),
@@ -197,7 +200,7 @@ pub(super) fn error_warnings(advice: &Advice) -> Vec<String> {
     missed
         .map(|(name, off, _)| {
             format!(
-                "laid again, the {name} is {:.0} % off the file's: take what is said of it as a direction only",
+                "{name} {:.0} % off the file's when laid again: take what is said of it as a direction only",
                 100.0 * off
             )
         })
