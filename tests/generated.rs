@@ -7,6 +7,8 @@
 mod alike;
 #[path = "generated/case.rs"]
 mod case;
+#[path = "generated/concentric.rs"]
+mod concentric;
 #[path = "generated/draw.rs"]
 mod draw;
 #[path = "generated/flawed.rs"]
@@ -40,8 +42,7 @@ fn named(case: &Case) -> String {
 }
 
 /// Measures the cases of some seeds, and says which are measured otherwise than they were laid.
-fn failures(count: u64, case_of: fn(u64) -> Case) -> Vec<String> {
-    let first = from_environment("FIRST", 0);
+fn failures(first: u64, count: u64, case_of: fn(u64) -> Case) -> Vec<String> {
     let mut failed = Vec::new();
     for seed in first..first + count {
         let case = case_of(seed);
@@ -60,8 +61,14 @@ fn failures(count: u64, case_of: fn(u64) -> Case) -> Vec<String> {
 #[test]
 fn settings_are_measured_back() {
     let count = from_environment("COUNT", 240);
-    let failed = failures(count, Case::of);
+    let failed = failures(from_environment("FIRST", 0), count, Case::of);
     assert!(failed.is_empty(), "{} of {count} cases fail:\n{}", failed.len(), failed.join("\n"));
+}
+
+#[test]
+fn cores_of_loops_are_measured_back() {
+    let failed = failures(0, concentric::COUNT, concentric::case);
+    assert!(failed.is_empty(), "{} fail:\n{}", failed.len(), failed.join("\n"));
 }
 
 #[test]

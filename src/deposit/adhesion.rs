@@ -127,7 +127,8 @@ fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     if rings.is_empty() || of_fill > 0.1 * of_rings {
         return Vec::new();
     }
-    let excess = side_by_side(&nest, width).saturating_sub(side_by_side(&next.loops, width));
+    // Lines of a core that follows the walls are not taken for walls of the layer above.
+    let excess = side_by_side(&nest, 1.5 * width).saturating_sub(side_by_side(&next.loops, 1.2 * width));
     let tight = |l: usize| covered(layer, nest.loops[l].strand, &next.grid, 0.25 * width) > 0.8;
     let is_brim = |l: usize| {
         let around: Vec<usize> = nest.around(l).collect();
@@ -143,13 +144,13 @@ fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
 }
 
 /// How many loops lie side by side, one within the other; the most found.
-fn side_by_side(nest: &Nest, width_mm: f64) -> usize {
+fn side_by_side(nest: &Nest, reach_mm: f64) -> usize {
     let mut depth = vec![1; nest.loops.len()];
     let mut by_size: Vec<usize> = (0..nest.loops.len()).collect();
     by_size.sort_by(|a, b| nest.loops[*b].area_mm2.abs().total_cmp(&nest.loops[*a].area_mm2.abs()));
     for l in by_size {
         if let Some(parent) = nest.parents[l]
-            && hugs(&nest.loops[l], &nest.loops[parent], width_mm)
+            && hugs(&nest.loops[l], &nest.loops[parent], reach_mm)
         {
             depth[l] = depth[parent] + 1;
         }
@@ -157,9 +158,9 @@ fn side_by_side(nest: &Nest, width_mm: f64) -> usize {
     depth.into_iter().max().unwrap_or(0)
 }
 
-/// Half of the inner loop's corners lie within fusing distance of the outer loop.
-fn hugs(inner: &Loop, outer: &Loop, width_mm: f64) -> bool {
+/// Half of the inner loop's corners lie within a distance of the outer loop.
+fn hugs(inner: &Loop, outer: &Loop, reach_mm: f64) -> bool {
     let step = inner.ring.len().div_ceil(40).max(1);
-    let asked: Vec<bool> = inner.ring.iter().step_by(step).map(|p| outer.distance_mm(*p) < 1.5 * width_mm).collect();
+    let asked: Vec<bool> = inner.ring.iter().step_by(step).map(|p| outer.distance_mm(*p) < reach_mm).collect();
     2 * asked.iter().filter(|near| **near).count() >= asked.len()
 }

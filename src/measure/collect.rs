@@ -325,6 +325,7 @@ fn layer_measure(
         lines: layer.lines,
         bead_width_mm: wall_bead_width(layer, &shape.roles),
         role_flow,
+        flow_ratio: shape.flow_ratio,
         gaps: shape.gaps,
         ribs: shape.ribs,
         wall_samples: if detail { shape.walls.samples } else { Vec::new() },

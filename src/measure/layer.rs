@@ -55,6 +55,8 @@ pub struct LayerMeasure {
     pub bead_width_mm: Option<f64>,
     /// Volume and path length by role, for the rules that look at flow.
     pub role_flow: Vec<RoleFlow>,
+    /// Flow laid over the flow that the distance of the walls asks for; `None` where too few walls lie side by side.
+    pub flow_ratio: Option<f64>,
     /// Stretches of walls without plastic.
     pub gaps: Vec<WallGap>,
     /// Places where the part is one bead wide.

@@ -1,14 +1,14 @@
 //! Loops that are fill: a sparse core whose lines follow the walls.
 //!
 //! ```text
-//!   wall wall wall     line      line      line
-//!     |-s-|-s-|----g----|----g----|----g----|        g is steady and wider than s
+//!   wall wall wall  line      line      line       |-s-|-s-|--f--|----g----|----g----|
 //! ```
 //!
-//! The walls of a hole would come as many at a time as the walls outside; lines of a core come one by one, at a
-//! steady distance from what is round them.
+//! Walls lie a pitch `s` apart, lines of a core a steady `g` further in, and as long as there is room for one more
+//! there is one more. So going inwards from an edge the walls end where the distance changes; round a hole the same
+//! holds going outwards. A last loop with room in it is the wall of a hole. Two fronts of lines, from the outside
+//! and from a hole, meet at any distance.
 
-use super::loops::weighted_median;
 use super::nest::{Between, Nest};
 use super::outline::Spacing;
 use crate::geom::{Point, Segment, nest as nest_rings, offset};
@@ -22,117 +22,263 @@ const WIDEST: f64 = 16.0;
 /// Distances that differ by no more than this factor are one distance.
 const STEADY: f64 = 1.35;
 
+/// In a core of loops the walls lie at their pitch within this share; its first line may lie hardly further off.
+const AT_PITCH: f64 = 0.07;
+
+/// Gaps between walls that differ by less than this share are meant to be the same.
+const SAME_GAP: f64 = 0.03;
+
 /// For each loop whether it is a line of a core.
 pub(super) fn concentric_lines(nest: &Nest, fill_mm: &[f64], spacing: Spacing) -> Vec<bool> {
     let count = nest.loops.len();
-    let gaps: Vec<Option<f64>> = (0..count).map(|i| gap_outside(nest, i, fill_mm, spacing)).collect();
-    let same = |a: usize, b: usize| match (gaps[a], gaps[b]) {
-        (Some(x), Some(y)) => x.max(y) < STEADY * x.min(y),
-        _ => false,
-    };
-    let mut lines = vec![false; count];
+    let (mut lines, mut seen) = (vec![false; count], vec![false; count]);
     // Parents come before their children.
     for i in 0..count {
-        let (Some(_), Some(parent)) = (gaps[i], nest.parent[i]) else { continue };
-        if against_a_wall(nest, i, spacing) {
+        let in_air = nest.parent[i].is_none_or(|p| nest.between[p] == Between::Air);
+        if seen[i] || !in_air {
             continue;
         }
-        let goes_on = nest.children[i].iter().any(|&c| same(i, c));
-        let lone =
-            band_length(nest, &lines, parent) >= 2 && nest.between[i] != Between::Fill && no_second(nest, i, spacing);
-        lines[i] =
-            if lines[parent] { same(i, parent) || goes_on || nest.children[i].is_empty() } else { goes_on || lone };
+        let core = CoreOfLoops::within(nest, fill_mm, spacing, i);
+        if core.lines.is_empty() {
+            continue;
+        }
+        for &member in core.walls.iter().chain(&core.lines).chain(&core.round_holes) {
+            seen[member] = true;
+        }
+        for line in core.lines {
+            lines[line] = true;
+        }
     }
-    add_lines_round_holes(nest, fill_mm, spacing, &gaps, &mut lines);
     lines
 }
 
-/// Round a hole the lines run the other way about: from the hole outwards, until they meet those that come in from
-/// the walls at any distance. Every loop beside lines with no wall against it is a line too, but the wall of a hole.
-fn add_lines_round_holes(nest: &Nest, fill_mm: &[f64], spacing: Spacing, gaps: &[Option<f64>], lines: &mut [bool]) {
-    let pairs: Vec<(f64, f64)> = (0..lines.len())
-        .filter(|&i| lines[i] && nest.parent[i].is_some_and(|p| lines[p]))
-        .filter_map(|i| Some((gaps[i]?, nest.loops[i].length_mm)))
-        .collect();
-    if pairs.is_empty() {
-        return;
+/// What lies within an outermost loop, sorted.
+struct CoreOfLoops<'a> {
+    nest: &'a Nest,
+    fill_mm: &'a [f64],
+    spacing: Spacing,
+    /// Distance of walls over their pitch.
+    wall_ratio: f64,
+    /// From the outside in.
+    walls: Vec<usize>,
+    /// How many walls lie within each other.
+    band: usize,
+    lines: Vec<usize>,
+    round_holes: Vec<usize>,
+}
+
+/// How far points of one ring lie from another: 10th percentile, median, 90th, mm.
+#[derive(Debug, Clone, Copy)]
+struct Apart {
+    low: f64,
+    middle: f64,
+    high: f64,
+}
+
+impl Apart {
+    fn is_steady(self) -> bool {
+        self.high < STEADY * self.low
     }
-    let apart_mm = weighted_median(pairs);
-    // The first line lies nearer to the walls than the next to it, or further off.
-    for i in (0..lines.len()).rev() {
-        let goes_on = nest.children[i].iter().any(|&c| lines[c]);
-        lines[i] |= goes_on && nest.parent[i].is_some() && fill_mm[i] <= 0.0 && !against_a_wall(nest, i, spacing);
+}
+
+impl<'a> CoreOfLoops<'a> {
+    fn within(nest: &'a Nest, fill_mm: &'a [f64], spacing: Spacing, root: usize) -> Self {
+        let mut core = Self {
+            nest,
+            fill_mm,
+            spacing,
+            wall_ratio: 1.0,
+            walls: vec![root],
+            band: 1,
+            lines: Vec::new(),
+            round_holes: Vec::new(),
+        };
+        core.find_walls(root);
+        let mut inside = core.inside();
+        core.take_bands_of_holes(&mut inside);
+        core.find_lines(&inside);
+        core
     }
-    for i in 0..lines.len() {
-        let beside_lines = nest.parent[i].is_some_and(|p| lines[p]);
-        if lines[i] || fill_mm[i] > 0.0 || !beside_lines || against_a_wall(nest, i, spacing) {
-            continue;
+
+    /// How many pitches apart two loops lie, and how steadily.
+    fn apart(&self, from: usize, to: usize) -> Option<Apart> {
+        self.apart_from(from, &[to])
+    }
+
+    /// How many pitches loop `from` lies from the nearest of `others`.
+    fn apart_from(&self, from: usize, others: &[usize]) -> Option<Apart> {
+        let loops = &self.nest.loops;
+        // Neighbours of different width lie at the mean of their pitches.
+        let pitch = 0.5 * self.spacing.pitch_mm(loops[from].area_mm2 + loops[*others.first()?].area_mm2);
+        let nearest = |p: Point| others.iter().map(|&o| distance_to(&loops[o].ring, p)).fold(f64::INFINITY, f64::min);
+        let mut apart: Vec<f64> = spots(&loops[from].ring).map(|p| nearest(p) / pitch).collect();
+        apart.sort_by(f64::total_cmp);
+        let at = |tenths: usize| apart.get(apart.len() * tenths / 10).copied();
+        Some(Apart { low: at(1)?, middle: at(5)?, high: at(9)? })
+    }
+
+    /// How far loop `i` lies from what is round it and beside it.
+    fn gap_outside(&self, i: usize) -> Option<Apart> {
+        let parent = self.nest.parent[i]?;
+        let beside = self.nest.children[parent].iter().copied().filter(|&c| c != i);
+        self.apart_from(i, &std::iter::once(parent).chain(beside).collect::<Vec<_>>())
+    }
+
+    /// Whether loop `i` lies against the loop round it as the next wall does.
+    fn is_next_wall(&self, i: usize) -> bool {
+        let apart = self.nest.parent[i].and_then(|p| self.apart(i, p));
+        apart.is_some_and(|a| (a.middle / self.wall_ratio - 1.0).abs() < AT_PITCH)
+    }
+
+    /// Walls from the outside in, until the distance changes.
+    fn find_walls(&mut self, root: usize) {
+        let gaps: Vec<f64> = self.first_line_inwards(root).take(2).collect();
+        if let [first, second] = gaps[..]
+            && (first / second - 1.0).abs() < SAME_GAP
+            && first < WIDER_THAN_WALLS
+        {
+            self.wall_ratio = first;
         }
-        lines[i] = true;
+        let mut level = vec![root];
+        loop {
+            let next: Vec<usize> =
+                level.iter().flat_map(|&l| &self.nest.children[l]).copied().filter(|&c| self.is_next_wall(c)).collect();
+            if next.is_empty() {
+                return;
+            }
+            self.band += 1;
+            self.walls.extend(&next);
+            level = next;
+        }
     }
-    // A hole's only wall is the last of its loops.
-    for (i, line) in lines.iter_mut().enumerate() {
-        *line &= !nest.children[i].is_empty() || !is_wall_of_hole(nest, i, apart_mm, gaps[i], spacing);
+
+    /// Gaps from `root` inwards along the largest loops, in pitches.
+    fn first_line_inwards(&self, root: usize) -> impl Iterator<Item = f64> {
+        let larger = |at: usize| self.nest.children[at].first().copied();
+        std::iter::successors(larger(root), move |&at| larger(at))
+            .map_while(|at| Some(self.apart(at, self.nest.parent[at]?)?.middle))
+    }
+
+    /// Loops within the walls.
+    fn inside(&self) -> Vec<usize> {
+        let mut found = Vec::new();
+        let mut open: Vec<usize> = self.walls.iter().flat_map(|&w| &self.nest.children[w]).copied().collect();
+        while let Some(i) = open.pop() {
+            if !self.walls.contains(&i) {
+                found.push(i);
+                open.extend(&self.nest.children[i]);
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Takes as many walls round each hole as there are outside.
+    fn take_bands_of_holes(&mut self, inside: &mut Vec<usize>) {
+        if self.band < 2 {
+            return;
+        }
+        for &leaf in inside.iter().filter(|&&i| self.nest.children[i].is_empty()) {
+            let outwards = std::iter::successors(Some(leaf), |&i| self.nest.parent[i].filter(|_| self.is_next_wall(i)));
+            let band: Vec<usize> = outwards.take(self.band).filter(|i| !self.walls.contains(i)).collect();
+            if band.len() > 1 {
+                self.round_holes.extend(band);
+            }
+        }
+        inside.retain(|i| !self.round_holes.contains(i));
+    }
+
+    fn find_lines(&mut self, inside: &[usize]) {
+        let gap = self.steady_gap(inside);
+        let Some(apart) = gap.or_else(|| self.gap_of_first_lines(inside)) else { return };
+        let is_leaf = |i: usize| self.nest.children[i].is_empty();
+        let (leaves, others): (Vec<usize>, Vec<usize>) = inside.iter().partition(|&&i| is_leaf(i));
+        let (holes, last): (Vec<usize>, Vec<usize>) = leaves
+            .into_iter()
+            .partition(|&leaf| self.has_room(leaf, apart) || gap.is_some_and(|gap| self.is_wall_of_hole(leaf, gap)));
+        self.round_holes.extend(holes);
+        self.lines = others.into_iter().chain(last).collect();
+    }
+
+    /// The distance that lines lie apart, in pitches; `None` when the loops inside are no lines.
+    fn steady_gap(&self, inside: &[usize]) -> Option<f64> {
+        let pair = |&i: &usize| {
+            let parent = self.nest.parent[i].filter(|p| inside.contains(p) && self.fill_mm[*p] <= 0.0)?;
+            let ways = [self.gap_outside(i), self.apart(parent, i)];
+            ways.into_iter().flatten().filter(|a| a.is_steady()).map(|a| a.middle).reduce(f64::min)
+        };
+        let mut gaps: Vec<f64> = inside.iter().filter_map(pair).collect();
+        gaps.sort_by(f64::total_cmp);
+        let &gap = gaps.get(gaps.len() / 2)?;
+        let alike = gaps.iter().filter(|g| (*g / gap - 1.0).abs() < SAME_GAP).count();
+        let close = self.band > 1 && gap > self.wall_ratio * (1.0 + AT_PITCH) && alike > 2;
+        (gap < WIDEST && (gap > WIDER_THAN_WALLS || close)).then_some(gap)
+    }
+
+    /// Where there is but one line along each wall it has only the walls to be steady to: the widest gap that may
+    /// follow, in pitches.
+    fn gap_of_first_lines(&self, inside: &[usize]) -> Option<f64> {
+        // Within a last line there may be one more that is no loop: out and back along the middle.
+        let is_last = |i: usize| inside.contains(&i) && self.nest.children[i].is_empty();
+        let room = |i: usize| if is_last(i) { self.nest.loops[i].length_mm } else { 0.0 };
+        if inside.iter().chain(&self.walls).any(|&i| self.fill_mm[i] > room(i)) {
+            return None;
+        }
+        let walls: Vec<usize> = self.walls.iter().chain(&self.round_holes).copied().collect();
+        let gaps: Option<Vec<f64>> =
+            inside.iter().map(|&i| self.apart_from(i, &walls).filter(|a| a.is_steady()).map(|a| a.middle)).collect();
+        let gaps = gaps.filter(|g| !g.is_empty())?;
+        let (least, most) =
+            (gaps.iter().copied().fold(f64::INFINITY, f64::min), gaps.iter().copied().fold(0.0, f64::max));
+        // A part of single walls may as well be a thin tube.
+        let told = self.band > 1 || inside.iter().all(|&i| self.speed_ratio(i).is_some_and(|r| r > 1.1));
+        let steady = most < (1.0 + AT_PITCH) * least && least > self.wall_ratio * (1.0 + AT_PITCH) && most < WIDEST;
+        // The first line lies half a pitch and at least a quarter of the distance off.
+        (told && steady).then_some(4.0 * (most - 0.5))
+    }
+
+    /// A further line would have room in a last loop: it is the wall of a hole.
+    fn has_room(&self, leaf: usize, apart: f64) -> bool {
+        let l = &self.nest.loops[leaf];
+        let room_mm = 1.1 * apart * self.spacing.pitch_mm(l.area_mm2);
+        self.fill_mm[leaf] <= 0.0 && !offset(&nest_rings(std::slice::from_ref(&l.ring)), -room_mm).is_empty()
+    }
+
+    /// In a part of single walls a last loop is the wall of a hole also when it lies as far from the loop round it as
+    /// the first line from the outermost wall, and lines do not.
+    fn is_wall_of_hole(&self, leaf: usize, apart: f64) -> bool {
+        if self.band > 1 || self.fill_mm[leaf] > 0.0 {
+            return false;
+        }
+        let Some(own) = self.gap_outside(leaf).map(|a| a.middle) else { return true };
+        let first = self.nest.children[self.walls[0]].first().and_then(|&c| self.apart(c, self.walls[0]));
+        let alike = |a: f64, b: f64| (a / b - 1.0).abs() < AT_PITCH;
+        first.is_some_and(|f| alike(own, f.middle)) && !alike(own, apart)
+    }
+
+    /// Mean speed of loop `i` over the outermost wall's.
+    fn speed_ratio(&self, i: usize) -> Option<f64> {
+        Some(self.nest.loops[i].speed_mm_s? / self.nest.loops[self.walls[0]].speed_mm_s?)
     }
 }
 
-/// Whether a loop within loop `i`, or the loop round it, lies as near as a wall along most of it.
-fn against_a_wall(nest: &Nest, i: usize, spacing: Spacing) -> bool {
-    let reach = WIDER_THAN_WALLS * spacing.pitch_mm(nest.loops[i].area_mm2);
-    let others = || nest.children[i].iter().chain(nest.parent[i].iter());
-    let spots: Vec<Point> = spots(&nest.loops[i].ring).collect();
-    let near = |p: &&Point| others().any(|&o| distance_to(&nest.loops[o].ring, **p) < reach);
-    2 * spots.iter().filter(near).count() > spots.len()
-}
-
-/// A last loop with lines round it is the wall of a hole when a further line had room in it, or, in a part of single
-/// walls, when it lies nearer to its line than lines to each other.
-fn is_wall_of_hole(nest: &Nest, i: usize, apart_mm: f64, gap: Option<f64>, spacing: Spacing) -> bool {
-    let l = &nest.loops[i];
-    let room = !offset(&nest_rings(std::slice::from_ref(&l.ring)), -1.1 * apart_mm).is_empty();
-    let root = std::iter::successors(Some(i), |&p| nest.parent[p]).last().unwrap_or(i);
-    room || (gap.is_some_and(|gap| gap < 0.85 * apart_mm) && !against_a_wall(nest, root, spacing))
-}
-
-/// Walls that lie against each other from `i` outwards.
-fn band_length(nest: &Nest, lines: &[bool], i: usize) -> usize {
-    let walls = |p: &usize| nest.between[*p] == Between::Walls && !lines[*p];
-    1 + std::iter::successors(nest.parent[i], |&p| nest.parent[p]).take_while(walls).count()
-}
-
-/// No further wall lies against loop `i` on its inside.
-fn no_second(nest: &Nest, i: usize, spacing: Spacing) -> bool {
-    let limit = WIDER_THAN_WALLS * spacing.pitch_mm(nest.loops[i].area_mm2);
-    nest.children[i].is_empty() && nest.mean_pitch_mm(i) > 0.0 || nest.mean_pitch_mm(i) > limit
-}
-
-/// The steady distance of loop `i` from the loop round it, if it is steady and wider than between walls.
-fn gap_outside(nest: &Nest, i: usize, fill_mm: &[f64], spacing: Spacing) -> Option<f64> {
-    let parent = nest.parent[i]?;
-    // Neighbours of different width lie at the mean of their pitches.
-    let pitch = 0.5 * spacing.pitch_mm(nest.loops[i].area_mm2 + nest.loops[parent].area_mm2);
-    if fill_mm[parent] > 0.0 || fill_mm[i] > 0.0 {
-        return None;
-    }
-    let beside: Vec<usize> = nest.children[parent].iter().copied().filter(|&c| c != i).chain([parent]).collect();
-    let (low, gap, high) = distances(nest, i, &beside)?;
-    let steady = high < STEADY * low;
-    (steady && gap > WIDER_THAN_WALLS * pitch && gap < WIDEST * pitch).then_some(gap)
-}
-
-/// How far loop `i` lies from the nearest of the loops `others`: 10th percentile, median and 90th.
-fn distances(nest: &Nest, i: usize, others: &[usize]) -> Option<(f64, f64, f64)> {
-    let nearest = |p: Point| others.iter().map(|&o| distance_to(&nest.loops[o].ring, p)).fold(f64::INFINITY, f64::min);
-    let mut distances: Vec<f64> = spots(&nest.loops[i].ring).map(nearest).collect();
-    distances.sort_by(f64::total_cmp);
-    let at = |tenths: usize| distances.get(distances.len() * tenths / 10).copied();
-    Some((at(1)?, at(5)?, at(9)?))
-}
-
-/// About 24 points spread over the middles of a ring's pieces.
+/// Points spread evenly over a ring.
 fn spots(ring: &[Point]) -> impl Iterator<Item = Point> + '_ {
-    let step = (ring.len() / 24).max(1);
-    (0..ring.len()).step_by(step).map(|i| ring[i].lerp(ring[(i + 1) % ring.len()], 0.5))
+    const SPOTS: f64 = 32.0;
+    let sides = move || (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]));
+    let step = sides().map(|s| s.length_mm()).sum::<f64>() / SPOTS;
+    let mut next = 0.5 * step;
+    sides().flat_map(move |side| {
+        let length = side.length_mm();
+        let mut on_side = Vec::new();
+        while next < length && step > 0.0 {
+            on_side.push(side.from.lerp(side.to, next / length));
+            next += step;
+        }
+        next -= length;
+        on_side
+    })
 }
 
 fn distance_to(ring: &[Point], point: Point) -> f64 {

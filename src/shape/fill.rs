@@ -3,7 +3,9 @@
 use super::bare::bare_mm2;
 use super::layer_shape::Core;
 use super::outline::Spacing;
-use crate::geom::{Point, Polygon, Segment, SegmentGrid};
+use super::strip::ribbon;
+use super::zigzag::weaves;
+use crate::geom::{Point, Polygon, Segment, SegmentGrid, offset};
 
 /// A straight piece of an open strand within a core.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,6 +18,9 @@ pub(super) struct FillPiece {
 
 /// Neighbouring lines of solid fill lie no further apart than this many times the pitch they are meant for.
 const SOLID_PITCH: f64 = 1.3;
+
+/// A piece of a solid patch shorter than this many times the distance of its lines may be a turn from one to the next.
+const LEAST_LINE: f64 = 2.0;
 
 /// Cosine of 20 degrees: lines within that angle lie beside each other.
 const PARALLEL: f64 = 0.94;
@@ -58,7 +63,8 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bo
             match found {
                 [Some(i), Some(j)] if is_wall(i) && is_wall(j) => b.length_mm -= share,
                 [Some(_), Some(_)] => b.both_mm += share,
-                [Some(i), None] | [None, Some(i)] if !is_wall(i) => {
+                // Where lines turn about at the edge of a patch they are no line of it.
+                [Some(i), None] | [None, Some(i)] if !is_wall(i) && pieces[i].length_mm > LEAST_LINE * reach => {
                     b.one_mm += share;
                     friend[piece.strand] = Some(pieces[i].strand);
                 }
@@ -67,12 +73,16 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bo
             }
         }
     }
+    let mut zigzag = vec![false; strands];
+    for strand in pieces.chunk_by(|a, b| a.strand == b.strand) {
+        zigzag[strand[0].strand] = is_full_zigzag(strand, spacing);
+    }
     let mut solid: Vec<bool> = beside
         .iter()
-        .zip(dense)
-        .map(|(b, dense)| {
+        .zip(dense.iter().zip(zigzag))
+        .map(|(b, (dense, zigzag))| {
             let told = b.length_mm > 0.5 * b.whole_mm;
-            (told && b.both_mm > 0.5 * b.length_mm) || (*dense && b.none_mm < 0.5 * b.whole_mm)
+            zigzag || (told && b.both_mm > 0.5 * b.length_mm) || (*dense && b.none_mm < 0.5 * b.whole_mm)
         })
         .collect();
     // The last line of a patch has a neighbour on one side only.
@@ -103,6 +113,34 @@ fn closest(grid: &SegmentGrid, all: &[Segment], at: Point, side: Point, along: P
         }
     });
     best.map(|b| b.1)
+}
+
+/// Whether the pieces of a strand are a zigzag of legs about as short as the bead is wide, laid so close that it
+/// fills its band:
+///
+/// ```text
+///    /\/\/\/\/\/\      no leg has another beside it, but there is no room left between them
+/// ```
+fn is_full_zigzag(strand: &[FillPiece], spacing: Spacing) -> bool {
+    let pitch = strand.iter().map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.0, f64::max);
+    let path: Vec<Segment> = strand.iter().map(|p| p.segment).collect();
+    if !weaves(&path, pitch) {
+        return false;
+    }
+    let length: f64 = strand.iter().map(|p| p.length_mm).sum();
+    let band = without_gaps(&covered_by(strand, spacing), 1.5 * pitch);
+    length * pitch > DENSE_BAND * total_area_mm2(&band)
+}
+
+/// A zigzag fills its band when the plastic in it is enough for this share of it.
+const DENSE_BAND: f64 = 0.8;
+
+/// The strips that a strand's pieces fill.
+fn covered_by(strand: &[FillPiece], spacing: Spacing) -> Vec<Polygon> {
+    let halves: Vec<f64> = strand.iter().map(|p| 0.5 * spacing.pitch_mm(p.area_mm2)).collect();
+    let points: Vec<Point> =
+        strand.first().map(|p| p.segment.from).into_iter().chain(strand.iter().map(|p| p.segment.to)).collect();
+    ribbon(&points, &halves).into_iter().collect()
 }
 
 /// A core whose sparse part is less than this share of it counts as solid.
@@ -143,11 +181,21 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
             .filter(|_| area_mm2 > WORTH_WIDTHS * widest * widest)
     };
     let solid = open_mm2 < (1.0 - SOLID_SHARE) * area_mm2 || density.is_some_and(|d| d > SOLID_SHARE);
+    // More than full: the fill lies in a place that the core's polygons do not tell.
+    let density = density.filter(|d| *d < MOST_DENSITY);
     Some(Core { area_mm2, density, solid, directions: directions(pieces), polygons })
 }
 
+/// No core is fuller than this; overlaps of walls and fill make up to a tenth.
+const MOST_DENSITY: f64 = 1.15;
+
 fn total_area_mm2(polygons: &[Polygon]) -> f64 {
     polygons.iter().map(Polygon::area_mm2).sum()
+}
+
+/// Without gaps narrower than twice `by_mm`.
+fn without_gaps(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
+    offset(&offset(of, by_mm), -by_mm)
 }
 
 /// Angles of the line families with the share of the length along each, longest first.

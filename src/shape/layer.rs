@@ -10,6 +10,7 @@ use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
 use super::strip::ribbon;
 use super::walls::{WallPiece, WallProbe, ring_segments, summed_up};
+use super::zigzag::{middle_of, weaves};
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, ring_contains, union};
 use crate::profile::Role;
@@ -102,10 +103,11 @@ fn together(by_tool: &[(u16, Vec<Polygon>)]) -> Vec<Polygon> {
 
 /// What is left is no wall and no fill of the part.
 fn leftover_roles(layer: &Layer, roles: &mut [Role]) {
-    for (role, strand) in roles.iter_mut().zip(&layer.strands) {
-        if *role == Role::Unknown {
-            *role = if strand.ghost {
-                Role::InnerWall
+    for (i, strand) in layer.strands.iter().enumerate() {
+        if roles[i] == Role::Unknown {
+            let before = i.checked_sub(1).map(|i| roles[i]);
+            roles[i] = if strand.ghost {
+                before.filter(|role| matches!(role, Role::SparseInfill | Role::SolidInfill)).unwrap_or(Role::InnerWall)
             } else if layer.index == Some(0) {
                 Role::Purge
             } else {
@@ -123,8 +125,10 @@ struct Body {
     tool: u16,
     nest: Nest,
     spacing: Spacing,
-    /// Open strands within its loops: strand and the loop it lies in.
+    /// Strands within its loops that are fill: strand and the loop it lies in.
     fill: Vec<(usize, usize)>,
+    /// Loops among the fill: lines of a core that follow the walls.
+    core_loops: Vec<usize>,
     /// Those of them that are walls: strand, and whether it fills the middle of a rib.
     open_walls: Vec<usize>,
     /// Open strands outside of its loops.
@@ -135,7 +139,15 @@ impl Body {
     fn new(layer: &Layer, tool: u16, loops: &[Loop]) -> Self {
         let own = loops.iter().filter(|l| l.tool == tool).cloned().collect();
         let spacing = Spacing::plain(layer.height_mm);
-        Self { tool, nest: Nest::new(own), spacing, fill: Vec::new(), open_walls: Vec::new(), outside: Vec::new() }
+        Self {
+            tool,
+            nest: Nest::new(own),
+            spacing,
+            fill: Vec::new(),
+            core_loops: Vec::new(),
+            open_walls: Vec::new(),
+            outside: Vec::new(),
+        }
     }
 
     fn settle(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) {
@@ -157,6 +169,7 @@ impl Body {
         for (l, is_line) in loops.into_iter().zip(lines) {
             if *is_line { fill.extend(l.strands) } else { kept.push(l) }
         }
+        self.core_loops = fill.clone();
         self.nest = Nest::new(kept);
         fill.extend(self.fill.drain(..).map(|f| f.0));
         for strand in fill {
@@ -213,10 +226,23 @@ impl Body {
         }
         let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
         for s in single.chain(self.open_walls.iter().copied()) {
-            let beads = layer.strand_beads(&layer.strands[s]);
-            pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), b.area_mm2)));
+            pieces.extend(self.as_wall(layer, s).into_iter().map(|(segment, area_mm2)| piece(segment, area_mm2)));
         }
         pieces
+    }
+
+    /// The beads of a strand with their sections; a narrow zigzag as one broad bead along its middle.
+    fn as_wall(&self, layer: &Layer, strand: usize) -> Vec<(Segment, f64)> {
+        let beads = layer.strand_beads(&layer.strands[strand]);
+        let path: Vec<Segment> = beads.iter().map(|b| Segment::new(b.from, b.to)).collect();
+        let area_mm2 = beads.iter().map(|b| b.area_mm2).fold(0.0, f64::max);
+        if layer.strands[strand].closed || !weaves(&path, self.spacing.pitch_mm(area_mm2)) {
+            return path.into_iter().zip(beads.iter().map(|b| b.area_mm2)).collect();
+        }
+        let along = middle_of(&path);
+        let volume_mm3: f64 = beads.iter().map(|b| b.area_mm2 * b.length_mm).sum();
+        let area_mm2 = volume_mm3 / along.iter().map(Segment::length_mm).sum::<f64>().max(1e-9);
+        along.into_iter().map(|segment| (segment, area_mm2)).collect()
     }
 
     /// Takes the open strands that follow walls out of the fill.
@@ -225,23 +251,24 @@ impl Body {
         let mut accepted = vec![false; layer.strands.len()];
         let mut push = |strand: usize| {
             let laps = if layer.strands.get(strand + 1).is_some_and(|next| next.ghost) { 2.0 } else { 1.0 };
-            for b in layer.strand_beads(&layer.strands[strand]) {
-                let reach_mm = self.spacing.widest_fused_mm(b.area_mm2);
-                let same_mm = 0.3 * self.spacing.width_mm(b.area_mm2);
-                let fills_mm = laps * self.spacing.pitch_mm(b.area_mm2);
-                pieces.push(Piece { segment: Segment::new(b.from, b.to), strand, reach_mm, same_mm, fills_mm });
+            for (segment, area_mm2) in self.as_wall(layer, strand) {
+                let reach_mm = self.spacing.widest_fused_mm(area_mm2);
+                let same_mm = 0.3 * self.spacing.width_mm(area_mm2);
+                let fills_mm = laps * self.spacing.pitch_mm(area_mm2);
+                pieces.push(Piece { segment, strand, reach_mm, same_mm, fills_mm });
             }
         };
         for &s in self.nest.loops.iter().flat_map(|l| &l.strands) {
             accepted[s] = true;
             push(s);
         }
-        for &(s, _) in &self.fill {
-            push(s);
+        for (s, _) in self.fill.iter().filter(|(s, _)| !self.core_loops.contains(s)) {
+            push(*s);
         }
         find_open_walls(&pieces, &mut accepted);
         let between = |place: usize| self.nest.between[place] == Between::Walls;
-        let (walls, fill) = self.fill.iter().partition(|(s, place)| accepted[*s] || between(*place));
+        let is_line = |s: &usize| self.core_loops.contains(s);
+        let (walls, fill) = self.fill.iter().partition(|(s, place)| accepted[*s] || between(*place) && !is_line(s));
         self.fill = fill;
         let walls: Vec<(usize, usize)> = walls;
         self.open_walls = walls.into_iter().map(|w| w.0).collect();
@@ -310,7 +337,10 @@ impl Body {
     fn fill_pieces(&self, layer: &Layer) -> Vec<FillPiece> {
         let mut pieces = Vec::new();
         for &(strand, _) in &self.fill {
-            for b in layer.strand_beads(&layer.strands[strand]) {
+            // A line that is laid out and back again is one line.
+            let back = layer.strands.get(strand + 1).filter(|next| next.ghost);
+            let beads = |s| layer.strand_beads(s).iter();
+            for b in beads(&layer.strands[strand]).chain(back.into_iter().flat_map(beads)) {
                 let segment = Segment::new(b.from, b.to);
                 pieces.push(FillPiece { segment, strand, area_mm2: b.area_mm2, length_mm: b.length_mm });
             }

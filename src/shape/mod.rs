@@ -32,6 +32,7 @@ mod tube;
 mod turns;
 mod usual;
 mod walls;
+mod zigzag;
 
 pub use bond::{Bond, Footprint};
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};

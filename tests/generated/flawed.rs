@@ -44,7 +44,7 @@ impl Twins {
 fn flaw(draw: &mut Draw, outer: &[Point], walls: u32) -> Flaw {
     let first = draw.whole(6, 9) as usize;
     let layers = first..=first + draw.whole(3, 6) as usize;
-    match draw.whole(0, 3) {
+    match draw.whole(0, 4) {
         0 => Flaw::FewWalls { layers, walls: walls - 1 },
         1 => Flaw::Flow { layers, share: draw.between(0.55, 0.8), by_override: draw.yes(0.5) },
         2 => {
@@ -52,6 +52,8 @@ fn flaw(draw: &mut Draw, outer: &[Point], walls: u32) -> Flaw {
             let at = outer[from].lerp(outer[(from + 1) % outer.len()], 0.5);
             Flaw::WallGap { layers, at, size_mm: draw.between(2.4, 4.0) }
         }
+        // So many layers that the sound ones are the exception.
+        3 => Flaw::Flow { layers: 4..=19, share: draw.between(0.55, 0.8), by_override: draw.yes(0.5) },
         _ => Flaw::OpenTop { layers: 4 },
     }
 }

@@ -68,8 +68,26 @@ fn totals(case: &Case, print: &PrintMeasures, wrong: &mut Wrong) {
     if let Some(density) = truth.core_density.filter(|d| *d > 0.0 && 2 * pure > cored().count()) {
         wrong.near(|| "core of the part".into(), print.part.core_density, density, 0.02);
     }
+    skins(case, print, wrong);
     if !(print.totals.time.moving_s() > 0.0 && print.totals.time.total_s().is_finite()) {
         wrong.0.push(format!("time {:?}", print.totals.time));
+    }
+}
+
+/// Skins show where a core that is open enough to tell lies behind them.
+fn skins(case: &Case, print: &PrintMeasures, wrong: &mut Wrong) {
+    let truth = &case.truth;
+    let cored = truth.layers.iter().filter(|l| l.core_mm2 > LEAST_CORE_MM2 && l.solid_mm2 == 0.0).count();
+    if cored < 2 || !truth.core_density.is_some_and(|d| d < 0.7) {
+        return;
+    }
+    for (name, side, wanted) in [
+        ("top skins", &print.part.skins.top, truth.top_skins),
+        ("bottom skins", &print.part.skins.bottom, truth.bottom_skins),
+    ] {
+        wrong.near(|| name.into(), side.layers.map(f64::from), f64::from(wanted), 0.0);
+        let thinnest = side.thinnest.map(|p| f64::from(p.layers));
+        wrong.near(|| format!("thinnest of {name}"), thinnest, f64::from(wanted), 0.0);
     }
 }
 
@@ -101,9 +119,7 @@ fn layer(got: &LayerMeasure, truth: &TrueLayer, wrong: &mut Wrong) {
     if !(got.time_s > 0.0 && got.time_s.is_finite()) {
         wrong.0.push(format!("layer {} time {}", got.index, got.time_s));
     }
-    // Where a core borders on skin, the border's place is uncertain by half a pitch.
-    let within = if truth.solid_mm2 > 0.0 { 0.05 } else { 0.02 };
     if let Some(density) = truth.core_density.filter(|d| *d > 0.0 && truth.core_mm2 > LEAST_CORE_MM2) {
-        wrong.near(name("core"), got.core_density, density, within);
+        wrong.near(name("core"), got.core_density, density, 0.02);
     }
 }

@@ -20,6 +20,14 @@ const LEAST_LAYERS: usize = 5;
 /// A role must be found in this many layers to have a usual section.
 const LEAST_LAYERS_OF_ROLE: usize = 4;
 
+/// Flow and the distance of walls agree within this share (real walls lie closer than their flow asks for by up to a
+/// tenth).
+const AGREES: f64 = 0.12;
+
+fn agrees(flow_ratio: f64) -> bool {
+    (flow_ratio - 1.0).abs() <= AGREES
+}
+
 /// Flow far from what the rest of the print has.
 pub(super) struct FlowBands;
 
@@ -38,7 +46,10 @@ impl Rule for FlowBands {
         if layers.len() < LEAST_LAYERS {
             return Vec::new();
         }
-        let usual = usual_widths(layers);
+        // A band may cover most of the print: usual is what walls lie as far apart for, where that is known.
+        let agreed: Vec<&LayerMeasure> = layers.iter().filter(|l| l.flow_ratio.is_some_and(agrees)).collect();
+        let known = agreed.len() >= LEAST_LAYERS_OF_ROLE;
+        let usual = usual_widths(if known { agreed } else { layers.iter().collect() });
         let share = |l: &LayerMeasure| share_of_usual(l, &usual);
         let starved = bands(layers, |l| share(l).is_some_and(|s| s < STARVED)).into_iter().map(|band| {
             let least = band.iter().filter_map(share).min_by(f64::total_cmp).unwrap_or_default();
@@ -62,7 +73,7 @@ fn width_mm(layer: &LayerMeasure, flow: &RoleFlow) -> Option<f64> {
 }
 
 /// Median over layers of each role's width, mm. Bridges and supports are laid as the place demands.
-fn usual_widths(layers: &[LayerMeasure]) -> BTreeMap<Role, f64> {
+fn usual_widths(layers: Vec<&LayerMeasure>) -> BTreeMap<Role, f64> {
     let mut widths: BTreeMap<Role, Vec<f64>> = BTreeMap::new();
     for layer in layers {
         for flow in layer.role_flow.iter().filter(|f| has_usual_width(f.role)) {

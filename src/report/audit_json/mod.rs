@@ -11,12 +11,12 @@ use crate::geom::Moments;
 use crate::geom::Point;
 use crate::measure::{LayerMeasure, PartMeasures, PrintMeasures, Spread};
 use crate::profile::Insert;
-use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, pocket_id};
+use crate::shape::{Cut, Cuts, Pocket, Round, SLAB_MM, SkinPatch, pocket_id};
 use crate::strength::{Capacity, CaseResult};
 use wire::{
     AcrossXReport, AcrossYReport, CasePlaceReport, CaseReport, CutsReport, FileReport, FindingReport, LayerReport,
-    ModeReport, PartReport, RoleReport, RoundReport, SectionReport, SpreadReport, StopReport, StrengthReport,
-    ToolReport, TotalsReport,
+    ModeReport, PartReport, RoleReport, RoundReport, SectionReport, SkinReport, SpreadReport, StopReport,
+    StrengthReport, ToolReport, TotalsReport,
 };
 pub(super) use wire::{AuditReport, PocketReport};
 
@@ -201,9 +201,22 @@ fn part(part: &PartMeasures) -> PartReport {
         core_density: part.core_density,
         top_skin_layers: part.skins.top.layers,
         bottom_skin_layers: part.skins.bottom.layers,
+        thinnest_top_skin: part.skins.top.thinnest.as_ref().map(skin),
+        thinnest_bottom_skin: part.skins.bottom.thinnest.as_ref().map(skin),
         layer_height_mm: part.layer_height_mm,
         bead_width_mm: part.bead_width_mm,
         rounds: part.rounds.iter().map(round).collect(),
+    }
+}
+
+fn skin(patch: &SkinPatch) -> SkinReport {
+    SkinReport {
+        layers: patch.layers,
+        thickness_mm: patch.thickness_mm,
+        layer: patch.surface_layer,
+        z_mm: patch.z_mm,
+        area_mm2: patch.area_mm2,
+        at_mm: [patch.at.x, patch.at.y],
     }
 }
 

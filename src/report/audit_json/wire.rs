@@ -158,11 +158,26 @@ pub struct PartReport {
     pub walls: SpreadReport,
     pub wall_thickness_mm: SpreadReport,
     pub core_density: Option<f64>,
+    /// Solid layers below most of the roofs and above most of the floors.
     pub top_skin_layers: Option<u32>,
     pub bottom_skin_layers: Option<u32>,
+    /// The roof and the floor with the fewest.
+    pub thinnest_top_skin: Option<SkinReport>,
+    pub thinnest_bottom_skin: Option<SkinReport>,
     pub layer_height_mm: Option<f64>,
     pub bead_width_mm: Option<f64>,
     pub rounds: Vec<RoundReport>,
+}
+
+#[derive(Debug, Serialize, JsonSchema)]
+pub struct SkinReport {
+    pub layers: u32,
+    pub thickness_mm: f64,
+    /// The last layer under a roof, the first above a floor.
+    pub layer: usize,
+    pub z_mm: f64,
+    pub area_mm2: f64,
+    pub at_mm: [f64; 2],
 }
 
 #[derive(Debug, Serialize, JsonSchema)]
