@@ -195,7 +195,7 @@ fn edge_table(advice: &Advice, points: &[(f64, f64, &Offer)], figures: Figures) 
     html! {
         div.wide tabindex="0" role="region" aria-label="settings on the edge" {
             table.compare {
-                thead { tr { @for name in ["", "time", "mass", strength_word(advice), "walls and core", "skins", "beads", "layers"] { th scope="col" { (name) } } } }
+                thead { tr { @for name in ["no.", "time", "mass", strength_word(advice), "walls and core", "skins", "beads", "layers"] { th scope="col" { (name) } } } }
                 tbody {
                     @for (i, (_, _, offer)) in points.iter().enumerate() {
                         tr {
