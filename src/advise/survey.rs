@@ -6,11 +6,9 @@
 use super::core_look::{Lines, core_of};
 use super::habits::{Habits, Weighed};
 use crate::deposit::{Depositor, Layer, LayerKind, Strand};
-use crate::gcode;
-use crate::gcode::Block;
 use crate::geom::{Point, Polygon, offset, signed_area};
 use crate::measure::{PrintMeasures, Setup};
-use crate::motion::{MoveKind, Step};
+use crate::motion::{MoveKind, Step, Steps};
 use crate::profile::{Limits, Role};
 use crate::rebead::{CoreFill, FillOrder, Flaw, Seam, Settings, Slice, Speeds, Turn, WallOrder};
 use crate::shape::{LayerShape, UsualPitch, measure_layer};
@@ -56,28 +54,16 @@ pub struct Carried {
 #[must_use]
 pub fn survey(bytes: &[u8], setup: &Setup, measures: &PrintMeasures) -> Survey {
     let mut surveyor = Surveyor::default();
-    let mut motion = setup.motion();
     let mut depositor = Depositor::new();
-    let mut block = Block::default();
-    let mut steps = Vec::new();
     let mut layers = Vec::new();
-    for line in gcode::lines(bytes) {
-        block.read(&line);
-        motion.feed(&line, &block, &mut steps);
-        for step in steps.drain(..) {
-            surveyor.step(&step);
-            surveyor.habits.step(&step, &motion);
-            depositor.push(&step, &mut |layer| layers.push(layer));
-        }
+    let mut steps = Steps::new(bytes, setup.motion());
+    while let Some(step) = steps.next() {
+        surveyor.step(&step);
+        surveyor.habits.step(&step, steps.motion());
+        depositor.push(&step, &mut |layer| layers.push(layer));
         if layers.len() >= BATCH {
             surveyor.layers(std::mem::take(&mut layers));
         }
-    }
-    motion.finish(&mut steps);
-    for step in steps.drain(..) {
-        surveyor.step(&step);
-        surveyor.habits.step(&step, &motion);
-        depositor.push(&step, &mut |layer| layers.push(layer));
     }
     depositor.finish(&mut |layer| layers.push(layer));
     surveyor.layers(layers);

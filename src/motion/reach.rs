@@ -4,13 +4,13 @@ use super::arc::Arc;
 
 /// No machine that this program is for reaches further from its origin, mm: the largest frames sold for workshops
 /// are a few metres. Common practice, no source.
-pub const FARTHEST_MM: f64 = 10_000.0;
+pub(super) const FARTHEST_MM: f64 = 10_000.0;
 
 /// No single move feeds more filament, mm: a full spool is some hundred metres.
-pub const MOST_FED_MM: f64 = 10_000.0;
+pub(super) const MOST_FED_MM: f64 = 10_000.0;
 
 /// Filament thicker than this is no filament, mm; 1.75 and 2.85 are what is sold.
-pub const THICKEST_FILAMENT_MM: f64 = 10.0;
+pub(super) const THICKEST_FILAMENT_MM: f64 = 10.0;
 
 /// What of a move is beyond any machine, in words.
 pub(super) fn beyond(to: [f64; 3], arc: Option<&Arc>, fed_mm: f64) -> Option<String> {

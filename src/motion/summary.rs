@@ -78,7 +78,7 @@ impl Summary {
                 DwellUnit::Milliseconds => "milliseconds",
                 DwellUnit::Seconds => "seconds",
             };
-            facts.push(format!("P of G4 was taken as {unit} ({} times)", self.dwells_by_p));
+            facts.push(format!("P of G4 was taken as {unit} ({} in all)", self.dwells_by_p));
         }
         if self.block_delete_lines > 0 {
             facts.push(format!("{} lines marked for block delete were obeyed", self.block_delete_lines));
@@ -88,7 +88,7 @@ impl Summary {
         }
         if self.unmeasured_flow_moves > 0 {
             facts.push(format!(
-                "{} moves run with the flow switched on (M101) and no amount; their plastic is not counted",
+                "flow is switched on (M101) without an amount (moves: {}); their plastic is not counted",
                 self.unmeasured_flow_moves
             ));
         }

@@ -239,7 +239,7 @@ fn one_beyond(beyond: &Beyond, advice: &Advice, figures: Figures, of: &dyn Fn(&s
         ),
         Beyond::Material { name, own_settings, reserve, mass_g } => {
             let with = if *own_settings { "the file's settings" } else { "the most that settings reach" };
-            let holds = if *reserve >= advice.wanted { ", which holds" } else { "" };
+            let holds = if *reserve >= advice.wanted { ", which holds" } else { ", still too little" };
             let mass = mass_g.map_or_else(String::new, |g| format!(", {}", figures.mass(g)));
             format!("{name} with {with}: reserve {}{holds}{mass}", significant(*reserve, 3))
         }
