@@ -3,6 +3,7 @@
 //! Both layers are drawn as strips of width A/h, mitred at bends; their overlap is the bond area.
 //! Strips of the flat width w - h would give a solid part 40 %, of width w more than all of it; A/h
 //! gives a solid part 0.98 to 1.00, a crossed core of density d the share d², an aligned one d - d²/4.
+//! Narrow gaps beside places that are laid twice count as filled: the plastic has nowhere else to go.
 //!
 //! The overlap is found on scan lines, exactly along each line and 0.1 mm apart. Lines along x would
 //! hit or miss whole beads, as most beads run along x, y or a diagonal; so the lines lie at an angle
@@ -17,6 +18,9 @@ use std::ops::{Range, RangeInclusive};
 /// Direction of the scan lines, radians from x: 21.2 degrees, 9 or more from every multiple of 15 but
 /// one, and an irrational slope.
 const SCAN_ANGLE: f64 = 0.37;
+
+/// Widest gap, mm, that plastic laid twice beside it closes: half a usual bead.
+const CLOSED_GAP_MM: f64 = 0.2;
 
 /// Distance between scan lines, mm: a quarter of a usual bead.
 const SCAN_STEP_MM: f64 = 0.1;
@@ -202,16 +206,52 @@ fn crossings_of(ring: &[Point], y: f64) -> impl Iterator<Item = f64> {
     })
 }
 
-/// Sorts the pieces of a line and appends them, joined where they touch.
+/// Sorts the pieces of a line and appends them, joined where they touch or where what is laid twice closes the gap.
+///
+/// Where slanted lines of a skin meet a wall, every line's end overlaps the wall with one corner and leaves a gap at the
+/// other. Plastic cannot be in one place twice: it fills the gap beside it, as far as there is enough of it.
+///
+/// ```text
+///   ____________ wall      xx laid twice
+///   xx/. /xx/. /           .  gap: closed when shorter than the xx on both sides of it together
+///   x/  /xx/  /
+/// ```
 fn merge_into(line: &mut [Piece], into: &mut Vec<Piece>) {
     line.sort_unstable_by_key(|piece| piece.from);
-    let start = into.len();
-    for &piece in line.iter() {
-        match into[start..].last_mut() {
-            Some(last) if piece.from <= last.to => last.to = last.to.max(piece.to),
-            _ => into.push(piece),
+    let closed_gap = (CLOSED_GAP_MM * STEPS_PER_MM) as i32;
+    let mut runs = runs(line);
+    let Some((mut joined, mut spare)) = runs.next() else { return };
+    for (piece, twice) in runs {
+        let gap = piece.from.saturating_sub(joined.to);
+        let enough = spare.min(closed_gap) + twice.min(closed_gap);
+        if gap <= closed_gap && gap <= enough {
+            joined.to = piece.to;
+            spare = enough - gap;
+        } else {
+            into.push(joined);
+            (joined, spare) = (piece, twice);
         }
     }
+    into.push(joined);
+}
+
+/// Runs of sorted pieces that touch, each with the length that is laid twice in it.
+fn runs(sorted: &[Piece]) -> impl Iterator<Item = (Piece, i32)> {
+    let mut rest = sorted;
+    std::iter::from_fn(move || {
+        let (&(mut run), mut left) = rest.split_first()?;
+        let mut twice = 0_i32;
+        while let Some((next, after)) = left.split_first() {
+            if next.from > run.to {
+                break;
+            }
+            twice = twice.saturating_add(run.to.min(next.to).saturating_sub(next.from));
+            run.to = run.to.max(next.to);
+            left = after;
+        }
+        rest = left;
+        Some((run, twice))
+    })
 }
 
 /// Calls `found` with every piece that lies in both sorted lists.
@@ -386,6 +426,30 @@ mod tests {
         // Rectangle 20 x 8: b d³/12.
         assert!((bond.ixx_mm4 / (20.0 * 512.0 / 12.0) - 1.0).abs() < 0.01, "{bond:?}");
         assert!((bond.iyy_mm4 / (8.0 * 8000.0 / 12.0) - 1.0).abs() < 0.01, "{bond:?}");
+    }
+
+    fn merged(pieces: &[(i32, i32)]) -> Vec<(i32, i32)> {
+        let mut line: Vec<Piece> = pieces.iter().map(|&(from, to)| Piece { from, to }).collect();
+        let mut into = Vec::new();
+        merge_into(&mut line, &mut into);
+        into.iter().map(|piece| (piece.from, piece.to)).collect()
+    }
+
+    #[test]
+    fn what_is_laid_twice_closes_the_gap_beside_it() {
+        let (bead, gap) = (40_000, 10_000);
+        // Two lines that lie over each other by as much as the next one stands off.
+        assert_eq!(merged(&[(0, bead), (bead - gap, 2 * bead - gap), (2 * bead, 3 * bead)]), [(0, 3 * bead)]);
+        // The plastic on both sides counts together.
+        let half = gap / 2;
+        let both = [(0, bead), (bead - half, 2 * bead), (2 * bead + gap, 3 * bead), (3 * bead - half, 4 * bead)];
+        assert_eq!(merged(&both), [(0, 4 * bead)]);
+        // Once it is used up the next gap stays open, and so does one that is too wide to creep into.
+        let spent = [(0, bead), (bead - gap, bead), (bead + gap, 2 * bead), (2 * bead + gap, 3 * bead)];
+        assert_eq!(merged(&spent), [(0, 2 * bead), (2 * bead + gap, 3 * bead)]);
+        assert_eq!(merged(&[(0, bead), (0, bead), (bead + 20_001, 2 * bead)]).len(), 2);
+        // Thin beads side by side, nothing laid twice: every gap stays.
+        assert_eq!(merged(&[(0, 30_000), (bead, 70_000), (2 * bead, 110_000)]).len(), 3);
     }
 
     #[test]
