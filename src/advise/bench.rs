@@ -7,10 +7,10 @@ use super::choice::{Choice, relayered};
 use super::stack::{shortened, unshortened};
 use super::survey::Survey;
 use crate::audit::{AuditContext, Finding, Weight, audit_print};
-use crate::measure::{MeasureError, PrintMeasures, Repeats, Setup, measure_stack, measure_stack_probes};
+use crate::measure::{MeasureError, PrintMeasures, Repeats, Setup, StackMeasures, measure_stack};
 use crate::profile::{Annotations, CaseKind, LoadCases, Machine, Material, StrengthProfile, Waits};
 use crate::rebead::{Dialect, Seam, Settings, Slice, Speeds, Words, lay, write};
-use crate::strength::{CaseResult, judge_cases};
+use crate::strength::{CaseResult, judge_cases, looks_of};
 use std::collections::BTreeMap;
 
 /// What is asked of a part.
@@ -116,19 +116,18 @@ impl<'a> Bench<'a> {
         choice: Choice,
     ) -> Result<(Offer, PrintMeasures), MeasureError> {
         let (text, repeats) = self.text_of(slices, settings);
-        self.measured(text.as_bytes(), &repeats, choice)
+        self.measured(&text, &repeats, choice)
     }
 
     /// What a choice bears when it is laid of other materials.
     pub fn judged_as(&self, choice: &Choice, materials: &[&Material]) -> Result<Vec<Vec<CaseResult>>, MeasureError> {
         let settings = choice.settings(&self.survey.settings, self.density_factor);
         let (text, repeats) = self.text_of(&self.survey.slices, &settings);
-        let bytes = text.as_bytes();
-        let stack = measure_stack(bytes, &self.setup, &repeats)?;
+        let stack = self.stack(&text, &repeats)?;
         let judge = |material: &&Material| {
             let setup = setup_of(&self.setup.machine, BTreeMap::new(), Some((*material).clone()));
             judge_cases(&setup, &stack.measures, self.asked.cases, self.asked.reserve, |probes| {
-                measure_stack_probes(bytes, &setup, &repeats, probes)
+                Ok(stack.probed(&repeats, probes))
             })
         };
         materials.iter().map(judge).collect()
@@ -191,15 +190,15 @@ impl<'a> Bench<'a> {
         }
     }
 
-    fn measured(
-        &self,
-        bytes: &[u8],
-        repeats: &Repeats,
-        choice: Choice,
-    ) -> Result<(Offer, PrintMeasures), MeasureError> {
-        let stack = measure_stack(bytes, &self.setup, repeats)?;
+    /// Measures what was laid, as far as the loads look at it.
+    fn stack(&self, text: &str, repeats: &Repeats) -> Result<StackMeasures, MeasureError> {
+        measure_stack(text.as_bytes(), &self.setup, repeats, looks_of(self.asked.cases))
+    }
+
+    fn measured(&self, text: &str, repeats: &Repeats, choice: Choice) -> Result<(Offer, PrintMeasures), MeasureError> {
+        let stack = self.stack(text, repeats)?;
         let cases = judge_cases(&self.setup, &stack.measures, self.asked.cases, self.asked.reserve, |probes| {
-            measure_stack_probes(bytes, &self.setup, repeats, probes)
+            Ok(stack.probed(repeats, probes))
         })?;
         let carried = &self.survey.carried;
         let by_tool = |of: &dyn Fn(&Material, f64) -> Option<f64>| -> Option<f64> {

@@ -1,28 +1,27 @@
 //! Layers to measures: shapes of several layers at once, then sums in print order.
 
+use super::alike::{Alike, Resting};
 use super::layer::{LayerMeasure, RoleFlow};
 use super::part::{PartMeasures, median};
+use super::repeat::Looks;
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
-use crate::deposit::{Layer, LayerKind, Strand};
+use super::worked::Worked;
+use crate::deposit::{Layer, Strand};
 use crate::geom::{Moments, Point, box_of};
 use crate::profile::Role;
-use crate::shape::{
-    Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, UsualPitch, layer_section, measure_layer,
-    tube,
-};
+use crate::shape::{Axis, Core, Cuts, Footprint, Pocket, Pockets, Rounds, Skins, UsualPitch, tube};
 use rayon::prelude::*;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Gathers layers into measures.
 pub(super) struct Collector {
     detail: bool,
     /// How far above itself each layer stands again, mm; empty where nothing repeats.
     raises: Vec<Vec<f64>>,
-    /// For each layer the first one that is bead for bead like it; empty where that is not known.
-    alike: Vec<usize>,
-    /// What was worked out for layers that come again.
-    known: BTreeMap<usize, Worked>,
+    alike: Alike,
+    /// Layers of the part as they were worked out, where they are looked at again.
+    kept: Option<Vec<(Layer, Worked)>>,
     /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
     repeated_mm3: BTreeMap<u16, f64>,
     usual: UsualPitch,
@@ -31,6 +30,8 @@ pub(super) struct Collector {
     roles: BTreeMap<(Role, RoleSource), RoleTotals>,
     agreement: WordsAgreement,
     cuts: [Cuts; 2],
+    /// Which cuts somebody looks at.
+    looked_at: [bool; 2],
     skins: Skins,
     rounds: Rounds,
     pockets: Pockets,
@@ -44,30 +45,18 @@ pub(super) struct Collected {
     pub(super) part: PartMeasures,
     pub(super) cuts: [Cuts; 2],
     pub(super) pockets: Vec<Pocket>,
+    /// Layers of the part as they were worked out; none where nobody asked for them.
+    pub(super) kept: Vec<(Layer, Worked)>,
+    /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
+    pub(super) repeated_mm3: BTreeMap<u16, f64>,
 }
 
 /// What bond needs of the layer below.
 struct Below {
     z_mm: f64,
-    footprint: Footprint,
-}
-
-/// What is worked out for each layer apart from all others.
-#[derive(Clone)]
-struct Worked {
-    shape: LayerShape,
-    section: Option<Moments>,
-    footprint: Footprint,
-}
-
-impl Worked {
-    /// The same for a layer that is bead for bead alike.
-    fn of(&self, layer: &Layer) -> Self {
-        let mut again = self.clone();
-        again.shape.index = layer.index.unwrap_or(again.shape.index);
-        again.shape.z_mm = layer.z_mm;
-        again
-    }
+    footprint: Arc<Footprint>,
+    /// The first layer that is like it, where that is known.
+    first: Option<usize>,
 }
 
 impl Collector {
@@ -75,8 +64,8 @@ impl Collector {
         Self {
             detail,
             raises: Vec::new(),
-            alike: Vec::new(),
-            known: BTreeMap::new(),
+            alike: Alike::default(),
+            kept: None,
             repeated_mm3: BTreeMap::new(),
             usual: UsualPitch::default(),
             below: None,
@@ -84,6 +73,7 @@ impl Collector {
             roles: BTreeMap::new(),
             agreement: WordsAgreement::default(),
             cuts: [Cuts::new(Axis::X), Cuts::new(Axis::Y)],
+            looked_at: [true; 2],
             skins: Skins::default(),
             rounds: Rounds::default(),
             pockets: Pockets::default(),
@@ -93,12 +83,12 @@ impl Collector {
     /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm; and works
     /// out only once what is bead for bead alike.
     pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>, alike: Vec<usize>) -> Self {
-        Self { raises, alike, ..self }
+        Self { raises, alike: Alike::new(alike), ..self }
     }
 
-    /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
-    pub(super) fn repeated_mm3(&self) -> &BTreeMap<u16, f64> {
-        &self.repeated_mm3
+    /// Measures no cuts that nobody looks at, and keeps the layers of the part where their places are looked at.
+    pub(super) fn that_looks(self, looks: Looks) -> Self {
+        Self { looked_at: looks.cuts, kept: looks.places.then(Vec::new), ..self }
     }
 
     /// The last layer has come.
@@ -118,6 +108,8 @@ impl Collector {
             part,
             cuts: self.cuts,
             pockets: self.pockets.finish(),
+            kept: self.kept.unwrap_or_default(),
+            repeated_mm3: self.repeated_mm3,
         }
     }
 
@@ -126,7 +118,7 @@ impl Collector {
     pub(super) fn add(&mut self, layers: Vec<Layer>) {
         layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let worked = self.work_out_once(&layers, usual_pitch_mm);
+        let worked = self.alike.work_out(&layers, usual_pitch_mm);
         layers.iter().for_each(|layer| self.count_repeats(layer));
         for (layer, worked) in layers.iter().zip(&worked) {
             self.add_roles(layer, worked.as_ref().map(|w| &w.shape.roles[..]));
@@ -135,36 +127,12 @@ impl Collector {
         self.follow(&part);
         let bonds = self.bonds(&part);
         let detail = self.detail;
-        self.layers.par_extend(
-            part.into_par_iter()
-                .zip(bonds)
-                .map(|((layer, worked), bond)| layer_measure(&layer, worked.shape, worked.section, bond, detail)),
-        );
-    }
-
-    /// What is worked out for each layer, once for those that are alike.
-    fn work_out_once(&mut self, layers: &[Layer], usual_pitch_mm: Option<f64>) -> Vec<Option<Worked>> {
-        let first = |layer: &Layer| layer.index.and_then(|index| self.alike.get(index).copied());
-        let again = |layer: &Layer| first(layer).filter(|first| Some(*first) != layer.index);
-        let mut worked: Vec<Option<Worked>> = layers
-            .par_iter()
-            .map(|layer| if again(layer).is_some() { None } else { work_out(layer, usual_pitch_mm) })
-            .collect();
-        let mut known = std::mem::take(&mut self.known);
-        for (layer, worked) in layers.iter().zip(&worked) {
-            if let (Some(first), Some(worked)) = (first(layer), worked)
-                && self.alike.iter().filter(|a| **a == first).nth(1).is_some()
-            {
-                known.insert(first, worked.clone());
-            }
+        let measured =
+            part.par_iter().zip(bonds).map(|((layer, worked), bond)| layer_measure(layer, worked, bond, detail));
+        self.layers.par_extend(measured);
+        if let Some(kept) = &mut self.kept {
+            kept.extend(part);
         }
-        for (layer, worked) in layers.iter().zip(&mut worked) {
-            if let Some(first) = again(layer) {
-                *worked = known.get(&first).map(|first| first.of(layer)).or_else(|| work_out(layer, usual_pitch_mm));
-            }
-        }
-        self.known = known;
-        worked
     }
 
     /// Adds the plastic of a layer for every time it stands in the part again.
@@ -178,17 +146,17 @@ impl Collector {
 
     /// What is followed through the print layer by layer; each by itself, so they go side by side.
     fn follow(&mut self, part: &[(Layer, Worked)]) {
-        let [across_x, across_y] = &mut self.cuts;
+        let looked_at =
+            self.cuts.iter_mut().zip(self.looked_at).filter(|(_, looked_at)| *looked_at).map(|(cuts, _)| cuts);
         let (skins, rounds, pockets) = (&mut self.skins, &mut self.rounds, &mut self.pockets);
         let raises = &self.raises;
         rayon::scope(|scope| {
             scope.spawn(|_| part.iter().for_each(|(layer, worked)| skins.push(layer, &worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| rounds.push(&worked.shape)));
-            for cuts in [across_x, across_y] {
+            for cuts in looked_at {
                 scope.spawn(move |_| {
-                    part.iter()
-                        .for_each(|(layer, worked)| add_cuts(cuts, layer, &carrying_roles(&worked.shape), raises));
+                    part.iter().for_each(|(layer, worked)| add_cuts(cuts, layer, &worked.carrying_roles(), raises));
                 });
             }
         });
@@ -196,18 +164,24 @@ impl Collector {
 
     /// Area over which each layer fuses to the one before it; `None` where it begins a stack on the bed.
     fn bonds(&mut self, part: &[(Layer, Worked)]) -> Vec<Option<Moments>> {
-        let bond = |at: usize| {
-            let (layer, worked) = &part[at];
-            let before = at.checked_sub(1).map(|before| (part[before].0.z_mm, &part[before].1.footprint));
-            let below = before.or(self.below.as_ref().map(|b| (b.z_mm, &b.footprint)));
-            let begins = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm
-                && below.is_none_or(|(z_mm, _)| z_mm > layer.z_mm - 1e-6);
-            below.filter(|_| !begins).map(|(_, footprint)| worked.footprint.overlap(footprint))
+        let as_below = |(layer, worked): &(Layer, Worked)| Below {
+            z_mm: layer.z_mm,
+            footprint: Arc::clone(&worked.footprint),
+            first: self.alike.first_of(layer),
         };
-        let bonds = (0..part.len()).into_par_iter().map(bond).collect();
-        if let Some((layer, worked)) = part.last() {
-            self.below = Some(Below { z_mm: layer.z_mm, footprint: worked.footprint.clone() });
-        }
+        let below: Vec<Option<Below>> =
+            std::iter::once(self.below.take()).chain(part.iter().map(|layer| Some(as_below(layer)))).collect();
+        let resting: Vec<Option<Resting<'_>>> = part
+            .iter()
+            .zip(&below)
+            .map(|((layer, worked), below)| {
+                let below = below.as_ref().filter(|below| !begins_on_the_bed(layer, below.z_mm))?;
+                let which = self.alike.first_of(layer).zip(below.first);
+                Some(Resting { over: &worked.footprint, under: &below.footprint, which })
+            })
+            .collect();
+        let bonds = self.alike.bonds(&resting);
+        self.below = below.into_iter().next_back().flatten();
         bonds
     }
 
@@ -241,6 +215,11 @@ impl Collector {
     }
 }
 
+/// Whether a layer begins a stack on the bed: it lies on it, and what was laid before lies higher.
+pub(super) fn begins_on_the_bed(layer: &Layer, before_z_mm: f64) -> bool {
+    layer.z_mm - layer.height_mm < 0.5 * layer.height_mm && before_z_mm > layer.z_mm - 1e-6
+}
+
 /// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
 const SPECK: f64 = 0.01;
 
@@ -260,37 +239,8 @@ pub(super) fn raised(layer: &Layer, by_mm: f64) -> Layer {
     raised
 }
 
-/// Fill this full has its beads fused side by side; below, they lie apart though there is no room between them.
-const FUSED_DENSITY: f64 = 0.88;
-
-/// Roles as they carry load: close fill that is not fused lends no more than a core.
-fn carrying_roles(shape: &LayerShape) -> Cow<'_, [Role]> {
-    let apart = shape.core.as_ref().is_some_and(|c| c.solid && c.density.is_some_and(|d| d < FUSED_DENSITY));
-    if !apart {
-        return Cow::Borrowed(&shape.roles);
-    }
-    let lends = |role: &Role| if *role == Role::SolidInfill { Role::SparseInfill } else { *role };
-    Cow::Owned(shape.roles.iter().map(lends).collect())
-}
-
-/// Shape, section and footprint of one layer; `None` when it is no layer of the part.
-fn work_out(layer: &Layer, usual_pitch_mm: Option<f64>) -> Option<Worked> {
-    if layer.kind != LayerKind::Part {
-        return None;
-    }
-    let shape = measure_layer(layer, usual_pitch_mm);
-    let section = layer_section(layer, &shape.roles);
-    let footprint = Footprint::of_layer(layer, &shape.roles);
-    Some(Worked { shape, section, footprint })
-}
-
-fn layer_measure(
-    layer: &Layer,
-    shape: LayerShape,
-    section: Option<Moments>,
-    bond: Option<Moments>,
-    detail: bool,
-) -> LayerMeasure {
+fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: bool) -> LayerMeasure {
+    let shape = &worked.shape;
     let role_flow = role_flow(layer, &shape.roles);
     let outline_area: f64 = shape.outline.iter().map(crate::geom::Polygon::area_mm2).sum();
     let corners: Vec<Point> = shape.outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
@@ -319,16 +269,16 @@ fn layer_measure(
             let round = 0.5 * layer.height_mm * (1.0 - std::f64::consts::FRAC_PI_4);
             [low + Point::new(round, round), high - Point::new(round, round)]
         }),
-        tube: tube(&shape),
+        tube: tube(shape),
         core_families: shape.core.as_ref().map_or(0, core_families),
-        section,
+        section: worked.section,
         lines: layer.lines,
         bead_width_mm: wall_bead_width(layer, &shape.roles),
         role_flow,
         flow_ratio: shape.flow_ratio,
-        gaps: shape.gaps,
-        ribs: shape.ribs,
-        wall_samples: if detail { shape.walls.samples } else { Vec::new() },
+        gaps: shape.gaps.clone(),
+        ribs: shape.ribs.clone(),
+        wall_samples: if detail { shape.walls.samples.clone() } else { Vec::new() },
     }
 }
 

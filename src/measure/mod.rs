@@ -8,6 +8,7 @@
 //! Comes in: a file's bytes and a [`Setup`]. Goes out: [`PrintMeasures`]. Only a batch of layers is alive at
 //! once. What cannot be known is `None`, never zero.
 
+mod alike;
 mod batch;
 mod collect;
 mod draw;
@@ -19,6 +20,7 @@ mod probe;
 mod repeat;
 mod totals;
 mod watch;
+mod worked;
 
 pub use draw::{Drawings, DrawnStrand, LayerDrawing, LayerTrace, draw_layers};
 pub use flow::{FlowMeasures, Heat};
@@ -26,7 +28,7 @@ pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};
 pub use pipeline::{MeasureError, Progress, Setup, measure_print};
 pub use probe::{Probe, Probed, SideWindow, measure_probes};
-pub use repeat::{Repeats, StackMeasures, measure_stack, measure_stack_probes};
+pub use repeat::{Looks, Repeats, StackMeasures, measure_stack};
 pub use totals::{RoleSource, RoleTotals, TimeTotals, ToolTotals, Totals, WordsAgreement};
 
 use crate::deposit::SeenStop;

@@ -1,9 +1,10 @@
 //! The way from bytes to measurements.
 
 use super::batch::Batch;
-use super::collect::Collector;
+use super::collect::{Collected, Collector};
 use super::totals::{ToolTotals, Totals};
 use super::watch::Watch;
+use super::worked::Worked;
 use super::{FileFacts, PrintMeasures};
 use crate::deposit::{self, Depositor, Layer};
 use crate::diag::Severity;
@@ -106,25 +107,27 @@ pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Res
         let read = Reader::new(setup).read(bytes, progress, &mut |layers| drop(give.send(layers)));
         drop(give);
         let collector = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        read?.finish(collector)
+        read?.finish(collector.finish())
     })
 }
 
 fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
     let mut collector = Collector::new(setup.detail);
-    Reader::new(setup).read(bytes, progress, &mut |layers| collector.add(layers))?.finish(collector)
+    let read = Reader::new(setup).read(bytes, progress, &mut |layers| collector.add(layers))?;
+    read.finish(collector.finish())
 }
 
-/// Measures with a collector that knows of repeated layers; also gives the plastic that those hold beyond what was
-/// laid, by tool, mm³.
+/// Measures with a collector that knows of repeated layers; also gives the layers that it kept, and the plastic that
+/// the part holds beyond what was laid, by tool, mm³.
 pub(super) fn measure_with(
     bytes: &[u8],
     setup: &Setup,
     mut collector: Collector,
-) -> Result<(PrintMeasures, BTreeMap<u16, f64>), MeasureError> {
+) -> Result<(PrintMeasures, Vec<(Layer, Worked)>, BTreeMap<u16, f64>), MeasureError> {
     let read = Reader::new(setup).read(bytes, &mut |_| {}, &mut |layers| collector.add(layers))?;
-    let repeated_mm3 = collector.repeated_mm3().clone();
-    Ok((read.finish(collector)?, repeated_mm3))
+    let mut collected = collector.finish();
+    let (kept, repeated_mm3) = (std::mem::take(&mut collected.kept), std::mem::take(&mut collected.repeated_mm3));
+    Ok((read.finish(collected)?, kept, repeated_mm3))
 }
 
 /// Reads a file and gives its layers in print order, measuring nothing.
@@ -231,13 +234,12 @@ impl<'a> Reader<'a> {
 
 impl WholeRead<'_> {
     /// With what was measured on its layers: everything that is known of the print.
-    fn finish(self, collector: Collector) -> Result<PrintMeasures, MeasureError> {
+    fn finish(self, collected: Collected) -> Result<PrintMeasures, MeasureError> {
         let summary = self.motion.summary();
         let (totals, tools) = Totals::with_materials(&self.sums, summary.dwell_s, self.setup);
         if !(totals.volume_mm3 > 0.0) {
             return Err(MeasureError::NoDeposit { lines: summary.lines });
         }
-        let collected = collector.finish();
         let assumptions = assumptions(summary, &tools, self.setup);
         Ok(PrintMeasures {
             file: FileFacts {

@@ -3,13 +3,16 @@
 //! Where a patch lies follows from the part's own box, which is only known when the file has been measured once;
 //! keeping every layer's plan instead would hold the whole part in memory.
 
-use super::collect::raised;
+use super::collect::{begins_on_the_bed, raised};
 use super::pipeline::{MeasureError, Setup, for_each_layer};
+use super::worked::Worked;
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Point;
 use crate::profile::Face;
 use crate::profile::Role;
-use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe, UsualPitch, measure_layer};
+use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe, UsualPitch};
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What to look at.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,63 +48,104 @@ pub enum Probed {
 /// # Errors
 /// As for measuring it.
 pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<Vec<Probed>, MeasureError> {
-    probe_layers(probes, None, |each| for_each_layer(bytes, setup, each))
+    let mut followed = Followed::new(probes);
+    let mut below: Option<(f64, Arc<Footprint>)> = None;
+    let mut usual = UsualPitch::default();
+    for_each_layer(bytes, setup, &mut |layer| {
+        if layer.kind == LayerKind::Part {
+            usual.push(&layer);
+        }
+        let Some(worked) = Worked::out(&layer, usual.pitch_mm()) else { return };
+        let under = below.as_ref().filter(|(z_mm, _)| !begins_on_the_bed(&layer, *z_mm)).map(|(_, plan)| &**plan);
+        followed.layer(Visited { layer: &layer, worked: &worked, under, raised_mm: &[0.0], which: None });
+        below = Some((layer.z_mm, worked.footprint));
+    })?;
+    Ok(followed.finish())
 }
 
-/// What gives layers one after another to whoever wants them.
-type EachLayer<'a> = &'a mut dyn FnMut(Layer);
+/// Probes on their way through the layers of a part.
+pub(super) struct Followed(Vec<Gathered>);
 
-/// Follows probes through layers; where `raises` are given, a side window sees each layer as often as it stands in
-/// the part, at these distances above where it is laid, mm.
-pub(super) fn probe_layers(
-    probes: &[Probe],
-    raises: Option<&[Vec<f64>]>,
-    for_each: impl FnOnce(EachLayer<'_>) -> Result<(), MeasureError>,
-) -> Result<Vec<Probed>, MeasureError> {
-    let mut gathered: Vec<Gathered> = probes.iter().map(Gathered::new).collect();
-    let mut below: Option<(f64, Footprint)> = None;
-    let mut usual = UsualPitch::default();
-    let mut count = 0;
-    for_each(&mut |layer| {
-        if layer.kind != LayerKind::Part {
-            return;
-        }
-        usual.push(&layer);
-        let shape = measure_layer(&layer, usual.pitch_mm());
-        let plan = Footprint::of_layer(&layer, &shape.roles);
-        let rests_on_bed = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm;
-        let under = below.as_ref().filter(|b| !(rests_on_bed && b.0 > layer.z_mm - 1e-6)).map(|b| &b.1);
-        let raised_mm = raises.and_then(|all| all.get(count)).map_or(&[0.0][..], Vec::as_slice);
-        for probe in &mut gathered {
+/// One layer on that way.
+#[derive(Clone, Copy)]
+pub(super) struct Visited<'a> {
+    pub layer: &'a Layer,
+    pub worked: &'a Worked,
+    /// Plan of the layer it rests on; none on the bed.
+    pub under: Option<&'a Footprint>,
+    /// How far above where it is laid it stands in the part, mm, each time that it does.
+    pub raised_mm: &'a [f64],
+    /// The first layers that are bead for bead like this and the one below, where that is known.
+    pub which: Option<(usize, usize)>,
+}
+
+impl Followed {
+    pub fn new(probes: &[Probe]) -> Self {
+        Self(probes.iter().map(Gathered::new).collect())
+    }
+
+    /// Takes the next layer in print order.
+    pub fn layer(&mut self, visited: Visited<'_>) {
+        let Visited { layer, worked, raised_mm, .. } = visited;
+        for probe in &mut self.0 {
             match probe {
-                Gathered::Plan(probe, found) => found.push(probe.layer(&shape, &plan, under)),
+                Gathered::Plan(plan) => plan.layer(visited),
                 Gathered::Side(window, cuts) => {
-                    raised_mm.iter().for_each(|&mm| window.push(&raised(&layer, mm), &shape.roles, cuts));
+                    raised_mm.iter().for_each(|&mm| window.push(&raised(layer, mm), &worked.shape.roles, cuts));
                 }
             }
         }
-        below = Some((layer.z_mm, plan));
-        count += 1;
-    })?;
-    Ok(gathered.into_iter().map(Gathered::finish).collect())
+    }
+
+    pub fn finish(self) -> Vec<Probed> {
+        self.0.into_iter().map(Gathered::finish).collect()
+    }
 }
 
 enum Gathered {
-    Plan(Box<PatchProbe>, Vec<PatchLayer>),
+    Plan(Box<Plan>),
     Side(SideWindow, Box<Cuts>),
+}
+
+/// A patch and what was found under it.
+struct Plan {
+    probe: PatchProbe,
+    found: Vec<PatchLayer>,
+    /// Where in `found` layers like these two lie on each other.
+    known: BTreeMap<(usize, usize), usize>,
+}
+
+impl Plan {
+    fn layer(&mut self, visited: Visited<'_>) {
+        let Visited { worked, under, which, .. } = visited;
+        let which = which.filter(|_| under.is_some());
+        let before = which.and_then(|which| self.known.get(&which)).and_then(|&at| self.found.get(at));
+        let shape = &worked.shape;
+        let layer = match before {
+            Some(before) => PatchLayer { index: shape.index, z_mm: shape.z_mm, ..before.clone() },
+            None => self.probe.layer(shape, &worked.footprint, under),
+        };
+        if let Some(which) = which {
+            self.known.entry(which).or_insert(self.found.len());
+        }
+        self.found.push(layer);
+    }
 }
 
 impl Gathered {
     fn new(probe: &Probe) -> Self {
         match probe {
-            Probe::Plan(patch) => Self::Plan(Box::new(PatchProbe::new(patch)), Vec::new()),
+            Probe::Plan(patch) => {
+                let probe = PatchProbe::new(patch);
+                Self::Plan(Box::new(Plan { probe, found: Vec::new(), known: BTreeMap::new() }))
+            }
             Probe::Side(window) => Self::Side(*window, Box::new(Cuts::new(window.cut_axis()))),
         }
     }
 
     fn finish(self) -> Probed {
         match self {
-            Self::Plan(_, layers) => Probed::Plan(layers),
+            Self::Plan(plan) => Probed::Plan(plan.found),
             Self::Side(_, cuts) => Probed::Side(cuts),
         }
     }

@@ -9,10 +9,12 @@
 //! What is measured of a layer depends on its beads and on those just below it, so layers that repeat need no second
 //! look. Only sums over heights know the difference: they take each laid layer as often as it stands in the part.
 
-use super::collect::Collector;
-use super::pipeline::{for_each_layer, measure_with};
-use super::probe::{Probe, Probed, probe_layers};
+use super::collect::{Collector, begins_on_the_bed};
+use super::pipeline::measure_with;
+use super::probe::{Followed, Probe, Probed, Visited};
+use super::worked::Worked;
 use super::{LayerMeasure, MeasureError, PartMeasures, PrintMeasures, Setup};
+use crate::deposit::Layer;
 use crate::shape::PatchLayer;
 
 /// Which laid layer stands for each layer of the whole part.
@@ -28,6 +30,16 @@ pub struct Repeats {
     pub alike: Vec<usize>,
 }
 
+/// What loads look at beyond the layers' own numbers; what nobody looks at is not measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Looks {
+    /// Places of their own: the layers are kept for [`StackMeasures::probed`]; they take some times the memory of the
+    /// file.
+    pub places: bool,
+    /// Cuts along x and along y.
+    pub cuts: [bool; 2],
+}
+
 /// What a part comes to that was laid without its repeats.
 #[derive(Debug, Clone)]
 pub struct StackMeasures {
@@ -41,6 +53,8 @@ pub struct StackMeasures {
     pub cost: Option<f64>,
     /// Time in which the machine moves, s.
     pub time_s: f64,
+    /// Its layers, for [`StackMeasures::probed`]; none where they were not to be kept.
+    kept: Vec<(Layer, Worked)>,
 }
 
 impl Repeats {
@@ -60,9 +74,14 @@ impl Repeats {
 ///
 /// # Errors
 /// As [`super::measure_print`].
-pub fn measure_stack(bytes: &[u8], setup: &Setup, repeats: &Repeats) -> Result<StackMeasures, MeasureError> {
+pub fn measure_stack(
+    bytes: &[u8],
+    setup: &Setup,
+    repeats: &Repeats,
+    looks: Looks,
+) -> Result<StackMeasures, MeasureError> {
     let collector = Collector::new(setup.detail).with_repeats(repeats.raises(), repeats.alike.clone());
-    let (mut measures, more_mm3) = measure_with(bytes, setup, collector)?;
+    let (mut measures, kept, more_mm3) = measure_with(bytes, setup, collector.that_looks(looks))?;
     let more_s: f64 = repeated_time_s(&measures.layers, repeats);
     let layers = whole(&measures.layers, repeats);
     let part = PartMeasures::from_layers(&layers);
@@ -84,6 +103,7 @@ pub fn measure_stack(bytes: &[u8], setup: &Setup, repeats: &Repeats) -> Result<S
         cost: by_tool(|material, mm3| material.cost(mm3)),
         time_s: measures.totals.time.moving_s() + more_s,
         measures,
+        kept,
     })
 }
 
@@ -103,25 +123,33 @@ fn repeated_time_s(laid: &[LayerMeasure], repeats: &Repeats) -> f64 {
     whole - laid.iter().map(|l| l.time_s).sum::<f64>()
 }
 
-/// Follows probes through a file that was laid without its repeats.
-///
-/// # Errors
-/// As [`super::measure_probes`].
-pub fn measure_stack_probes(
-    bytes: &[u8],
-    setup: &Setup,
-    repeats: &Repeats,
-    probes: &[Probe],
-) -> Result<Vec<Probed>, MeasureError> {
-    let raises = repeats.raises();
-    let found = probe_layers(probes, Some(&raises), |each| for_each_layer(bytes, setup, each))?;
-    let in_part = |layers: Vec<PatchLayer>| -> Vec<PatchLayer> {
-        let places = repeats.of.iter().zip(&repeats.z_mm).enumerate();
-        places.filter_map(|(index, (&of, &z_mm))| Some(PatchLayer { index, z_mm, ..layers.get(of)?.clone() })).collect()
-    };
-    let whole = |probed| match probed {
-        Probed::Plan(layers) => Probed::Plan(in_part(layers)),
-        side @ Probed::Side(_) => side,
-    };
-    Ok(found.into_iter().map(whole).collect())
+impl StackMeasures {
+    /// Follows probes through the part.
+    #[must_use]
+    pub fn probed(&self, repeats: &Repeats, probes: &[Probe]) -> Vec<Probed> {
+        let raises = repeats.raises();
+        let mut followed = Followed::new(probes);
+        let mut below: Option<&(Layer, Worked)> = None;
+        for (count, kept) in self.kept.iter().enumerate() {
+            let (layer, worked) = kept;
+            let under = below.filter(|(below, _)| !begins_on_the_bed(layer, below.z_mm));
+            let under = under.map(|(_, worked)| &*worked.footprint);
+            let raised_mm = raises.get(count).map_or(&[0.0][..], Vec::as_slice);
+            let first = |layer: &Layer| repeats.alike.get(layer.index?).copied();
+            let which = below.and_then(|(below, _)| first(layer).zip(first(below)));
+            followed.layer(Visited { layer, worked, under, raised_mm, which });
+            below = Some(kept);
+        }
+        let in_part = |layers: Vec<PatchLayer>| -> Vec<PatchLayer> {
+            let place = |(index, (&of, &z_mm)): (usize, (&usize, &f64))| {
+                Some(PatchLayer { index, z_mm, ..layers.get(of)?.clone() })
+            };
+            repeats.of.iter().zip(&repeats.z_mm).enumerate().filter_map(place).collect()
+        };
+        let whole = |probed| match probed {
+            Probed::Plan(layers) => Probed::Plan(in_part(layers)),
+            side @ Probed::Side(_) => side,
+        };
+        followed.finish().into_iter().map(whole).collect()
+    }
 }

@@ -1,6 +1,6 @@
 //! Lays slices as beads: for each island walls and single beads, then skins and core.
 
-use super::alike::first_alike;
+use super::alike::{first_alike, name_alike};
 use super::core::{core_lines, solid_lines};
 use super::laid::{Laid, LaidLayer, LaidStrand};
 use super::part::Slice;
@@ -23,7 +23,7 @@ pub fn lay(slices: &[Slice], settings: &Settings) -> Laid {
         (0..slices.len()).into_par_iter().map(|i| (alike[i] == i).then(|| plan.layer(i))).collect();
     let again = |(index, slice): (usize, &Slice)| {
         let first = firsts[alike[index]].clone()?;
-        Some(LaidLayer { index, z_mm: slice.z_mm, alike: alike[index], ..first })
+        Some(LaidLayer { index, z_mm: slice.z_mm, alike: index, ..first })
     };
     let mut layers: Vec<LaidLayer> = slices.iter().enumerate().filter_map(again).collect();
     if let (Some(layer), Some(slice)) = (layers.first_mut(), slices.first()) {
@@ -33,6 +33,7 @@ pub fn lay(slices: &[Slice], settings: &Settings) -> Laid {
     if settings.fill_order == FillOrder::Nearest {
         layers.iter_mut().for_each(|layer| shorten_travel(&mut layer.strands));
     }
+    name_alike(&mut layers);
     Laid { layers, settings: settings.clone() }
 }
 

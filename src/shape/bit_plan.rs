@@ -137,54 +137,64 @@ impl BitPlan {
 
     /// Sets every cell within an octagon of a set one: `cross` steps of a cross, then `square` steps of a square.
     pub fn grow(&mut self, cross: usize, square: usize) {
-        for step in 0..cross + square {
-            self.step(step >= cross, |a, b| a | b, 0);
-        }
+        self.leap(cross, square, |a, b| a | b, 0);
     }
 
     /// Clears every cell within an octagon of one that is not set; beyond the plan is taken for set.
     pub fn shrink(&mut self, cross: usize, square: usize) {
-        for step in 0..cross + square {
-            self.step(step >= cross, |a, b| a & b, u64::MAX);
+        self.leap(cross, square, |a, b| a & b, u64::MAX);
+    }
+
+    /// Several steps of a cross and then of a square, in leaps that get longer: what has gone `n` steps of a square all
+    /// round leaves no gap when it leaps over `n + 1` cells, of a cross when it leaps over half of `n + 2`. No cell is
+    /// then reached only by going too far and back again, so the edge of the plan changes nothing.
+    fn leap(&mut self, cross: usize, square: usize, join: impl Fn(u64, u64) -> u64, beyond: u64) {
+        let mut scratch = Scratch { plain: vec![0; self.bits.len()], wide: vec![0; self.bits.len()] };
+        for (count, diagonals) in [(cross, false), (square, true)] {
+            let mut gone = 0;
+            while gone < count {
+                let furthest = if diagonals { gone + 1 } else { gone / 2 + 1 };
+                // Within a word and its neighbours.
+                let by = furthest.min(count - gone).min(63);
+                self.step(by, diagonals, &join, beyond, &mut scratch);
+                gone += by;
+            }
         }
     }
 
-    /// Joins every cell with its neighbours: four of them, or eight with `diagonals`; `beyond` lies off the plan.
-    fn step(&mut self, diagonals: bool, join: impl Fn(u64, u64) -> u64, beyond: u64) {
-        let off = || (vec![beyond; self.words], vec![beyond; self.words]);
-        // Each row as it was, and joined with its own left and right; the row above has been overwritten already.
-        let (mut above, mut here, mut below) = (off(), off(), off());
-        self.widened(0, &mut here, &join, beyond);
-        for row in 0..self.rows {
-            self.widened(row + 1, &mut below, &join, beyond);
-            let (over, under) = if diagonals { (&above.1, &below.1) } else { (&above.0, &below.0) };
-            let into = &mut self.bits[row * self.words..(row + 1) * self.words];
-            for (((bits, own), over), under) in into.iter_mut().zip(&here.1).zip(over).zip(under) {
+    /// Joins every cell with those `by` cells away: four of them, or eight with `diagonals`; `beyond` lies off the plan.
+    fn step(
+        &mut self,
+        by: usize,
+        diagonals: bool,
+        join: &impl Fn(u64, u64) -> u64,
+        beyond: u64,
+        scratch: &mut Scratch,
+    ) {
+        if self.words == 0 {
+            return;
+        }
+        let (words, mask) = (self.words, self.last_mask());
+        let Scratch { plain, wide } = scratch;
+        plain.copy_from_slice(&self.bits);
+        plain.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last |= beyond & !mask);
+        for (plain, wide) in plain.chunks_exact(words).zip(wide.chunks_exact_mut(words)) {
+            widen(plain, wide, by, join, beyond);
+        }
+        let off = vec![beyond; words];
+        let beside = if diagonals { &*wide } else { &*plain };
+        let row_at = |row: Option<usize>| match row.filter(|row| *row < self.rows) {
+            Some(row) => &beside[row * words..(row + 1) * words],
+            None => &off[..],
+        };
+        for (row, into) in self.bits.chunks_exact_mut(words).enumerate() {
+            let (over, under) = (row_at(row.checked_sub(by)), row_at(Some(row + by)));
+            let own = &wide[row * words..(row + 1) * words];
+            for (((bits, own), over), under) in into.iter_mut().zip(own).zip(over).zip(under) {
                 *bits = join(join(*over, *under), *own);
             }
-            std::mem::swap(&mut above, &mut here);
-            std::mem::swap(&mut here, &mut below);
         }
         self.clear_beyond();
-    }
-
-    /// A row as it is, and with every cell joined with the one before and the one after it.
-    fn widened(&self, row: usize, into: &mut (Vec<u64>, Vec<u64>), join: &impl Fn(u64, u64) -> u64, beyond: u64) {
-        let (plain, wide) = (&mut into.0[..], &mut into.1[..]);
-        if row >= self.rows {
-            plain.fill(beyond);
-            return wide.fill(beyond);
-        }
-        plain.copy_from_slice(self.row(row));
-        if let Some(last) = plain.last_mut() {
-            *last |= beyond & !self.last_mask();
-        }
-        let mut before = beyond;
-        for (i, into) in wide.iter_mut().enumerate() {
-            let (word, after) = (plain[i], plain.get(i + 1).copied().unwrap_or(beyond));
-            *into = join(join(word << 1 | before >> 63, word >> 1 | after << 63), word);
-            before = word;
-        }
     }
 
     /// The bits of a row's last word that are cells.
@@ -284,6 +294,26 @@ impl BitPlan {
             runs.all.iter().enumerate().filter(|(i, _)| seeded[pieces.root(*i)]).map(|(_, r)| r.1 - r.0).sum();
         cells as f64 * self.cell_mm * self.cell_mm
     }
+}
+
+/// A plan's rows as they were before a step, and each with what lies to its left and right.
+struct Scratch {
+    plain: Vec<u64>,
+    wide: Vec<u64>,
+}
+
+/// A row with every cell joined with the ones `by` (1 to 63) cells before and after it.
+fn widen(plain: &[u64], wide: &mut [u64], by: usize, join: &impl Fn(u64, u64) -> u64, beyond: u64) {
+    let joined = |before: u64, word: u64, after: u64| {
+        join(join(word << by | before >> (64 - by), word >> by | after << (64 - by)), word)
+    };
+    // The inner words in a plain loop over three slices, which becomes one over several words at a time.
+    let inner = wide.iter_mut().skip(1).zip(plain).zip(plain.iter().skip(1)).zip(plain.iter().skip(2));
+    inner.for_each(|(((into, &before), &word), &after)| *into = joined(before, word, after));
+    let last = plain.len() - 1;
+    let at = |i: usize| plain.get(i).copied().unwrap_or(beyond);
+    wide[0] = joined(beyond, plain[0], at(1));
+    wide[last] = joined(if last > 0 { plain[last - 1] } else { beyond }, plain[last], beyond);
 }
 
 /// Of eight times 64 bits, the places at which six or more are set: sums in columns, 64 at once.
@@ -426,6 +456,30 @@ mod tests {
         let before = area(&across_the_edge);
         across_the_edge.shrink(2, 2);
         assert_eq!(area(&across_the_edge), before, "beyond the plan nothing is known to be clear");
+    }
+
+    #[test]
+    fn leaps_reach_as_far_as_steps() {
+        for (cross, square) in [(20, 22), (6, 6), (1, 2), (5, 0), (0, 7), (70, 66)] {
+            let margin = (cross + square + 1) as f64;
+            let mut drawn =
+                BitPlan::new(Point::new(0.0, 0.0), 1.0, 2 * (cross + square) + 75, 2 * (cross + square) + 40);
+            // Specks and bars at no even places.
+            for i in 0..9 {
+                let at = Point::new(margin + f64::from(i * i % 60), margin + f64::from(i * 7 % 31));
+                drawn.draw_polygons(&[rectangle(at.x, at.y, at.x + 0.7 + f64::from(i % 4), at.y + 0.8)]);
+            }
+            let (mut leaping, mut stepping) = (drawn.clone(), drawn.clone());
+            leaping.grow(cross, square);
+            (0..cross).for_each(|_| stepping.grow(1, 0));
+            (0..square).for_each(|_| stepping.grow(0, 1));
+            assert!(area(&leaping) > area(&drawn));
+            assert_eq!(leaping, stepping, "{cross} {square}");
+            leaping.shrink(cross, square);
+            (0..cross).for_each(|_| stepping.shrink(1, 0));
+            (0..square).for_each(|_| stepping.shrink(0, 1));
+            assert_eq!(leaping, stepping, "{cross} {square}");
+        }
     }
 
     #[test]

@@ -7,7 +7,7 @@ use super::capacity::{Capacity, CaseResult, Mode};
 use super::pressed::{pressed, pressed_side};
 use super::{pull_out, twist};
 use crate::geom::Point;
-use crate::measure::{MeasureError, PrintMeasures, Probe, Probed, Setup, SideWindow, measure_probes};
+use crate::measure::{Looks, MeasureError, PrintMeasures, Probe, Probed, Setup, SideWindow, measure_probes};
 use crate::profile::{Axis, CaseKind, Face, Insert, LoadCase, LoadCases, Material};
 use crate::shape::{Cut, Patch, PatchShape, SLAB_MM};
 use crate::units::significant;
@@ -54,6 +54,17 @@ pub fn judge_cases(
         Err(reason) => part.unknown(case, wanted, reason.clone()),
     });
     Ok(judged.collect())
+}
+
+/// What has to be measured of a part beyond its layers' own numbers, so that these cases can be judged.
+#[must_use]
+pub fn looks_of(cases: &LoadCases) -> Looks {
+    let acts_on_a_place = |kind| matches!(kind, CaseKind::Press | CaseKind::Bearing | CaseKind::PullOut);
+    let along = |axis| {
+        let runs = |case: &&LoadCase| matches!(case.kind, CaseKind::Pull | CaseKind::Bend | CaseKind::Twist);
+        cases.case.iter().filter(runs).any(|case| case.axis == Some(axis))
+    };
+    Looks { places: cases.case.iter().any(|case| acts_on_a_place(case.kind)), cuts: [along(Axis::X), along(Axis::Y)] }
 }
 
 /// The material that most of the part is laid of.

@@ -27,5 +27,5 @@ pub mod twist;
 
 pub use allow::Allowable;
 pub use capacity::{Capacity, CaseResult, Holds, Mode, Place};
-pub use check::{check_cases, judge_cases};
+pub use check::{check_cases, judge_cases, looks_of};
 pub use pressed::{Pressed, pressed, pressed_side};
