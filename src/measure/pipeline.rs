@@ -117,17 +117,21 @@ fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) ->
     read.finish(collector.finish())
 }
 
-/// Measures with a collector that knows of repeated layers; also gives the layers that it kept, and the plastic that
-/// the part holds beyond what was laid, by tool, mm³.
-pub(super) fn measure_with(
-    bytes: &[u8],
-    setup: &Setup,
-    mut collector: Collector,
-) -> Result<(PrintMeasures, Vec<(Layer, Worked)>, BTreeMap<u16, f64>), MeasureError> {
+/// What is measured with a collector that knows of repeated layers.
+pub(super) struct WithRepeats {
+    pub measures: PrintMeasures,
+    /// The layers that it kept.
+    pub kept: Vec<(Layer, Worked)>,
+    /// Plastic that the part holds beyond what was laid, by tool, mm³.
+    pub more_mm3: BTreeMap<u16, f64>,
+}
+
+/// Measures with a collector that knows of repeated layers.
+pub(super) fn measure_with(bytes: &[u8], setup: &Setup, mut collector: Collector) -> Result<WithRepeats, MeasureError> {
     let read = Reader::new(setup).read(bytes, &mut |_| {}, &mut |layers| collector.add(layers))?;
     let mut collected = collector.finish();
-    let (kept, repeated_mm3) = (std::mem::take(&mut collected.kept), std::mem::take(&mut collected.repeated_mm3));
-    Ok((read.finish(collected)?, kept, repeated_mm3))
+    let (kept, more_mm3) = (std::mem::take(&mut collected.kept), std::mem::take(&mut collected.repeated_mm3));
+    Ok(WithRepeats { measures: read.finish(collected)?, kept, more_mm3 })
 }
 
 /// Reads a file and gives its layers in print order, measuring nothing.

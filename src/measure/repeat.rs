@@ -10,7 +10,7 @@
 //! look. Only sums over heights know the difference: they take each laid layer as often as it stands in the part.
 
 use super::collect::{Collector, begins_on_the_bed};
-use super::pipeline::measure_with;
+use super::pipeline::{WithRepeats, measure_with};
 use super::probe::{Followed, Probe, Probed, Visited};
 use super::worked::Worked;
 use super::{LayerMeasure, MeasureError, PartMeasures, PrintMeasures, Setup};
@@ -81,7 +81,7 @@ pub fn measure_stack(
     looks: Looks,
 ) -> Result<StackMeasures, MeasureError> {
     let collector = Collector::new(setup.detail).with_repeats(repeats.raises(), repeats.alike.clone());
-    let (mut measures, kept, more_mm3) = measure_with(bytes, setup, collector.that_looks(looks))?;
+    let WithRepeats { mut measures, kept, more_mm3 } = measure_with(bytes, setup, collector.that_looks(looks))?;
     let more_s: f64 = repeated_time_s(&measures.layers, repeats);
     let layers = whole(&measures.layers, repeats);
     let part = PartMeasures::from_layers(&layers);
