@@ -16,10 +16,14 @@ mod flawed;
 #[path = "generated/held.rs"]
 mod held;
 
+#[path = "generated/supported.rs"]
+mod supported;
+
 use beadwise::rebead::Dialect;
 use case::Case;
 use flawed::{Twins, wrong_about};
 use held::{measured, wrong_in};
+use supported::Supported;
 
 fn from_environment(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|v| v.parse().ok()).unwrap_or(otherwise)
@@ -69,6 +73,21 @@ fn settings_are_measured_back() {
 fn cores_of_loops_are_measured_back() {
     let failed = failures(0, concentric::COUNT, concentric::case);
     assert!(failed.is_empty(), "{} fail:\n{}", failed.len(), failed.join("\n"));
+}
+
+#[test]
+fn support_and_bridges_are_told_without_comments() {
+    let first = from_environment("FIRST", 0);
+    let count = from_environment("SUPPORTED", 80);
+    let mut failed = Vec::new();
+    for seed in first..first + count {
+        let part = Supported::of(seed);
+        let wrong: Vec<String> = part.wrong().into_iter().take(6).collect();
+        if !wrong.is_empty() {
+            failed.push(format!("seed {seed}, {}, {}\n   {}", named(&part.case), part.kind, wrong.join("\n   ")));
+        }
+    }
+    assert!(failed.is_empty(), "{} of {count} fail:\n{}", failed.len(), failed.join("\n"));
 }
 
 #[test]

@@ -7,9 +7,9 @@ use super::repeat::Looks;
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use super::worked::Worked;
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Moments, Point, box_of};
+use crate::geom::{Moments, Point, Polygon, box_of};
 use crate::profile::Role;
-use crate::shape::{Axis, Core, Cuts, Footprint, Pocket, Pockets, Rounds, Skins, UsualPitch, tube};
+use crate::shape::{Axis, Core, Cuts, Footprint, Pocket, Pockets, Rounds, Skins, UsualPitch, mark_bridges, tube};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -26,6 +26,7 @@ pub(super) struct Collector {
     repeated_mm3: BTreeMap<u16, f64>,
     usual: UsualPitch,
     below: Option<Below>,
+    outline_below: Option<Arc<Vec<Polygon>>>,
     layers: Vec<LayerMeasure>,
     roles: BTreeMap<(Role, RoleSource), RoleTotals>,
     agreement: WordsAgreement,
@@ -69,6 +70,7 @@ impl Collector {
             repeated_mm3: BTreeMap::new(),
             usual: UsualPitch::default(),
             below: None,
+            outline_below: None,
             layers: Vec::new(),
             roles: BTreeMap::new(),
             agreement: WordsAgreement::default(),
@@ -118,7 +120,8 @@ impl Collector {
     pub(super) fn add(&mut self, layers: Vec<Layer>) {
         layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let worked = self.alike.work_out(&layers, usual_pitch_mm);
+        let mut worked = self.alike.work_out(&layers, usual_pitch_mm);
+        self.mark_bridges(&layers, &mut worked);
         layers.iter().for_each(|layer| self.count_repeats(layer));
         for (layer, worked) in layers.iter().zip(&worked) {
             self.add_roles(layer, worked.as_ref().map(|w| &w.shape.roles[..]));
@@ -133,6 +136,25 @@ impl Collector {
         if let Some(kept) = &mut self.kept {
             kept.extend(part);
         }
+    }
+
+    /// Looks at every layer's fill with the outline of the layer below.
+    fn mark_bridges(&mut self, layers: &[Layer], worked: &mut [Option<Worked>]) {
+        let mut below: Vec<Option<Arc<Vec<Polygon>>>> = Vec::with_capacity(layers.len());
+        for (layer, worked) in layers.iter().zip(&*worked) {
+            let Some(worked) = worked else {
+                below.push(None);
+                continue;
+            };
+            let on_bed = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm;
+            let outline = Arc::new(worked.shape.outline.clone());
+            below.push(self.outline_below.replace(outline).filter(|_| !on_bed));
+        }
+        layers.par_iter().zip(worked).zip(below).for_each(|((layer, worked), below)| {
+            if let (Some(worked), Some(below)) = (worked, below) {
+                mark_bridges(layer, &mut worked.shape, &below);
+            }
+        });
     }
 
     /// Adds the plastic of a layer for every time it stands in the part again.
@@ -242,7 +264,7 @@ pub(super) fn raised(layer: &Layer, by_mm: f64) -> Layer {
 fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: bool) -> LayerMeasure {
     let shape = &worked.shape;
     let role_flow = role_flow(layer, &shape.roles);
-    let outline_area: f64 = shape.outline.iter().map(crate::geom::Polygon::area_mm2).sum();
+    let outline_area: f64 = shape.outline.iter().map(Polygon::area_mm2).sum();
     let corners: Vec<Point> = shape.outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
     let walls = &shape.walls;
     let core = shape.core.as_ref().filter(|core| core.area_mm2 >= SPECK * outline_area);

@@ -45,7 +45,10 @@ impl Worked {
         if !apart {
             return Cow::Borrowed(&self.shape.roles);
         }
-        let lends = |role: &Role| if *role == Role::SolidInfill { Role::SparseInfill } else { *role };
+        let lends = |role: &Role| match role {
+            Role::SolidInfill | Role::Bridge => Role::SparseInfill,
+            other => *other,
+        };
         Cow::Owned(self.shape.roles.iter().map(lends).collect())
     }
 }

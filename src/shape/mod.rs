@@ -5,7 +5,9 @@
 
 mod bare;
 mod bit_plan;
+mod body;
 mod bond;
+mod bridge;
 mod broken;
 mod concentric;
 mod cuts;
@@ -25,6 +27,7 @@ mod pocket_ends;
 mod pocket_shape;
 mod pockets;
 mod rounds;
+mod rows;
 mod section;
 mod skins;
 mod strip;
@@ -35,6 +38,7 @@ mod walls;
 mod zigzag;
 
 pub use bond::{Bond, Footprint};
+pub use bridge::mark_bridges;
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::measure_layer;
 pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, WallGap, WallSample, Walls};

@@ -13,6 +13,9 @@ use super::loops::Loop;
 use super::outline::Spacing;
 use crate::geom::{Point, ring_contains};
 
+/// A space with less of it filled than this share holds a stray line and no core.
+const LEAST_FILL: f64 = 0.02;
+
 /// What lies between a loop and the loops directly within it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Between {
@@ -141,11 +144,20 @@ impl Nest {
         }
     }
 
+    /// Whether so much fill lies just within loop `i` that it is more than a stray line.
+    pub fn is_filled(&self, i: usize, fill_mm: f64, spacing: Spacing) -> bool {
+        let l = &self.loops[i];
+        let share = fill_mm * spacing.pitch_mm(l.area_mm2) / self.core_area_mm2(i, 0.0).max(1e-9);
+        fill_mm > 2.0 * l.width_mm && share > LEAST_FILL
+    }
+
     fn judge(&self, i: usize, band: &[usize], from_air: bool, fill_mm: f64, spacing: Spacing) -> Between {
         let l = &self.loops[i];
         let pitch = self.mean_pitch_mm(i);
         let close = spacing.widest_fused_mm(l.area_mm2);
-        if fill_mm > 2.0 * l.width_mm && (pitch > close || fill_mm > 0.5 * l.length_mm) {
+        // A wall or two round a place within a core bound a hole; what lies in it then holds up its roof.
+        let may_be_core = from_air || band.len() < 2;
+        if may_be_core && self.is_filled(i, fill_mm, spacing) && (pitch > close || fill_mm > 0.5 * l.length_mm) {
             return Between::Fill;
         }
         let leaf = self.children[i].is_empty();

@@ -1,0 +1,356 @@
+//! What one tool lays in a layer, sorted into walls, fill and what lies outside of both.
+
+use super::concentric::concentric_lines;
+use super::fill::FillPiece;
+use super::loops::Loop;
+use super::nest::{Between, Nest, Standing};
+use super::open_walls::{Piece, find_open_walls};
+use super::outline::{Spacing, outline_of};
+use super::rows::{LooseLine, ROW_BESIDE, ROW_WITHIN, in_rows};
+use super::strip::ribbon;
+use super::walls::{WallPiece, ring_segments};
+use super::zigzag::{middle_of, weaves};
+use crate::deposit::{Bead, Layer, Strand};
+use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, union};
+use crate::profile::Role;
+
+/// Fill that covers this share of its core leaves no gaps but at its ends.
+const DENSE: f64 = 0.8;
+
+/// Fill ends nearer to the middle of its walls than this many widths (real files: 0.3 to 1); support keeps clear.
+const UP_TO_WALLS: f64 = 1.4;
+
+/// Whether a strand goes more than once round, as one line does that fills a place from the outside in.
+fn goes_round(beads: &[Bead]) -> bool {
+    let turn = |pair: &[Bead]| {
+        let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
+        before.cross(after).atan2(before.dot(after))
+    };
+    beads.windows(2).map(turn).sum::<f64>().abs() > 1.5 * std::f64::consts::TAU
+}
+
+/// What one tool lays in a layer.
+pub(super) struct Body {
+    pub tool: u16,
+    pub nest: Nest,
+    pub spacing: Spacing,
+    /// Strands within its loops that are fill: strand and the loop it lies in.
+    pub fill: Vec<(usize, usize)>,
+    /// Loops among the fill: lines of a core that follow the walls.
+    core_loops: Vec<usize>,
+    /// Those of them that are walls: strand, and whether it fills the middle of a rib.
+    open_walls: Vec<usize>,
+    /// Open strands outside of its loops.
+    pub outside: Vec<usize>,
+    /// Strands within a hole or hollow that keep clear of its walls.
+    apart: Vec<usize>,
+}
+
+impl Body {
+    pub fn new(layer: &Layer, tool: u16, loops: &[Loop]) -> Self {
+        let own = loops.iter().filter(|l| l.tool == tool).cloned().collect();
+        let spacing = Spacing::plain(layer.height_mm);
+        Self {
+            tool,
+            nest: Nest::new(own),
+            spacing,
+            fill: Vec::new(),
+            core_loops: Vec::new(),
+            open_walls: Vec::new(),
+            outside: Vec::new(),
+            apart: Vec::new(),
+        }
+    }
+
+    pub fn settle(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) {
+        let fill_mm = self.fill_mm(layer);
+        self.spacing = Spacing::of(&self.nest, &fill_mm, usual_pitch_mm, layer.height_mm);
+        self.nest.settle(&fill_mm, self.spacing);
+        let lines = concentric_lines(&self.nest, &fill_mm, self.spacing);
+        if lines.contains(&true) {
+            self.take_out(layer, &lines);
+            let fill_mm = self.fill_mm(layer);
+            self.nest.settle(&fill_mm, self.spacing);
+        }
+        self.clear_of_fill(layer);
+    }
+
+    /// Takes what lies in holes, and what keeps clear of the walls of a hollow, out of the fill.
+    fn clear_of_fill(&mut self, layer: &Layer) {
+        let open = |b: &Between| matches!(b, Between::Air | Between::Hollow);
+        if self.fill.is_empty() || !self.nest.between.iter().any(open) {
+            return;
+        }
+        let (held, fill_mm) = (self.held(layer), self.fill_mm(layer));
+        for (strand, place) in std::mem::take(&mut self.fill) {
+            let stray = held[place] && !self.nest.is_filled(place, fill_mm[place], self.spacing);
+            match self.nest.between[place] {
+                Between::Air if stray => self.outside.push(strand),
+                Between::Air => self.apart.push(strand),
+                Between::Hollow if !held[place] => self.apart.push(strand),
+                _ => self.fill.push((strand, place)),
+            }
+        }
+    }
+
+    /// Takes the loops that are lines of a core out of the nest and counts them as fill.
+    fn take_out(&mut self, layer: &Layer, lines: &[bool]) {
+        let (loops, mut fill): (Vec<Loop>, Vec<usize>) = (std::mem::take(&mut self.nest.loops), Vec::new());
+        let mut kept = Vec::new();
+        for (l, is_line) in loops.into_iter().zip(lines) {
+            if *is_line { fill.extend(l.strands) } else { kept.push(l) }
+        }
+        self.core_loops = fill.clone();
+        self.nest = Nest::new(kept);
+        fill.extend(self.fill.drain(..).map(|f| f.0));
+        for strand in fill {
+            if let Some(place) = majority(&self.nest, &spots_of(layer, &layer.strands[strand])) {
+                self.fill.push((strand, place));
+            }
+        }
+    }
+
+    /// Length of fill just within each loop that is held by its walls, mm.
+    fn fill_mm(&self, layer: &Layer) -> Vec<f64> {
+        let (held, mut fill_mm) = (self.held(layer), vec![0.0; self.nest.loops.len()]);
+        for &(strand, place) in self.fill.iter().filter(|(_, place)| held[*place]) {
+            fill_mm[place] += layer.strand_beads(&layer.strands[strand]).iter().map(|b| b.length_mm).sum::<f64>();
+        }
+        fill_mm
+    }
+
+    /// For each loop whether the fill just within it is its own: rows of lines that keep clear of its walls are no
+    /// core but stand in a hole or a hollow by themselves. A patch without gaps is skin, wherever it lies.
+    fn held(&self, layer: &Layer) -> Vec<bool> {
+        let mut held = vec![false; self.nest.loops.len()];
+        for &(strand, place) in &self.fill {
+            held[place] = held[place]
+                || self.core_loops.contains(&strand)
+                || self.comes_up_to_walls(layer.strand_beads(&layer.strands[strand]), place);
+        }
+        let mut clear: Vec<usize> = self.fill.iter().map(|f| f.1).filter(|place| !held[*place]).collect();
+        clear.sort_unstable();
+        clear.dedup();
+        for place in clear {
+            let strands = self.fill.iter().filter(|f| f.1 == place);
+            let lines: Vec<LooseLine> = strands.map(|f| self.loose_line(layer, f.0)).collect();
+            held[place] = !in_rows(&lines, ROW_WITHIN).contains(&true) || lines.iter().any(LooseLine::is_full);
+        }
+        held
+    }
+
+    fn comes_up_to_walls(&self, beads: &[Bead], place: usize) -> bool {
+        let near = |p: Point, l: &Loop, reach_mm: f64| {
+            let far = p.x < l.low.x - reach_mm
+                || p.y < l.low.y - reach_mm
+                || p.x > l.high.x + reach_mm
+                || p.y > l.high.y + reach_mm;
+            !far && ring_segments(&l.ring).any(|s| s.nearest(p).0.distance(p) < reach_mm)
+        };
+        let walls = || std::iter::once(&place).chain(&self.nest.children[place]).map(|&l| &self.nest.loops[l]);
+        let points = beads.first().map(|b| (b.from, b)).into_iter().chain(beads.iter().map(|b| (b.to, b)));
+        let mut points = points.map(|(p, b)| (p, b.width_mm));
+        goes_round(beads) || points.any(|(p, w)| walls().any(|l| near(p, l, UP_TO_WALLS * 0.5 * (l.width_mm + w))))
+    }
+
+    /// Outline of the loops and of the single-bead ribs that stand out from them.
+    pub fn outline(&self, layer: &Layer, roles: &mut [Role]) -> Vec<Polygon> {
+        let outline = outline_of(&self.nest, self.spacing);
+        let lines: Vec<LooseLine> = self.outside.iter().map(|&s| self.loose_line(layer, s)).collect();
+        let mut ribs = Vec::new();
+        for ((line, in_row), &strand) in lines.iter().zip(in_rows(&lines, ROW_BESIDE)).zip(&self.outside) {
+            let ends = [line.points.first(), line.points.last()];
+            let touches = || ends.into_iter().flatten().any(|p| near_outline(&outline, *p, line.width_mm));
+            if in_row {
+                roles[strand] = Role::Support;
+            } else if touches() {
+                let beads = layer.strand_beads(&layer.strands[strand]);
+                let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.width_mm(b.area_mm2)).collect();
+                ribs.extend(ribbon(&line.points, &halves));
+                roles[strand] = Role::GapFill;
+            }
+        }
+        for &strand in &self.apart {
+            roles[strand] = Role::Support;
+        }
+        if ribs.is_empty() { outline } else { union(&outline, &ribs) }
+    }
+
+    fn loose_line(&self, layer: &Layer, strand: usize) -> LooseLine {
+        let beads = layer.strand_beads(&layer.strands[strand]);
+        let width = |b: &Bead| self.spacing.width_mm(b.area_mm2);
+        LooseLine {
+            points: beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect(),
+            width_mm: beads.iter().map(width).fold(0.0, f64::max),
+        }
+    }
+
+    pub fn wall_pieces(&self, layer: &Layer, roles: &[Role]) -> Vec<WallPiece> {
+        let piece = |segment: Segment, area_mm2: f64| WallPiece {
+            segment,
+            width_mm: self.spacing.width_mm(area_mm2),
+            reach_mm: self.spacing.widest_fused_mm(area_mm2),
+        };
+        let mut pieces = Vec::new();
+        for l in &self.nest.loops {
+            for &s in &l.strands {
+                let beads = layer.strand_beads(&layer.strands[s]);
+                pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), l.area_mm2)));
+            }
+            if l.gaps.is_empty() {
+                pieces.extend(ring_segments(&l.ring).last().map(|closing| piece(closing, l.area_mm2)));
+            }
+        }
+        let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
+        for s in single.chain(self.open_walls.iter().copied()) {
+            pieces.extend(self.as_wall(layer, s).into_iter().map(|(segment, area_mm2)| piece(segment, area_mm2)));
+        }
+        pieces
+    }
+
+    /// The beads of a strand with their sections; a narrow zigzag as one broad bead along its middle.
+    fn as_wall(&self, layer: &Layer, strand: usize) -> Vec<(Segment, f64)> {
+        let beads = layer.strand_beads(&layer.strands[strand]);
+        let path: Vec<Segment> = beads.iter().map(|b| Segment::new(b.from, b.to)).collect();
+        let area_mm2 = beads.iter().map(|b| b.area_mm2).fold(0.0, f64::max);
+        if layer.strands[strand].closed || !weaves(&path, self.spacing.pitch_mm(area_mm2)) {
+            return path.into_iter().zip(beads.iter().map(|b| b.area_mm2)).collect();
+        }
+        let along = middle_of(&path);
+        let volume_mm3: f64 = beads.iter().map(|b| b.area_mm2 * b.length_mm).sum();
+        let area_mm2 = volume_mm3 / along.iter().map(Segment::length_mm).sum::<f64>().max(1e-9);
+        along.into_iter().map(|segment| (segment, area_mm2)).collect()
+    }
+
+    /// Takes the open strands that follow walls out of the fill.
+    pub fn find_open_walls(&mut self, layer: &Layer) {
+        let mut pieces = Vec::new();
+        let mut accepted = vec![false; layer.strands.len()];
+        let mut push = |strand: usize| {
+            let laps = if layer.strands.get(strand + 1).is_some_and(|next| next.ghost) { 2.0 } else { 1.0 };
+            for (segment, area_mm2) in self.as_wall(layer, strand) {
+                let reach_mm = self.spacing.widest_fused_mm(area_mm2);
+                let same_mm = 0.3 * self.spacing.width_mm(area_mm2);
+                let fills_mm = laps * self.spacing.pitch_mm(area_mm2);
+                pieces.push(Piece { segment, strand, reach_mm, same_mm, fills_mm });
+            }
+        };
+        for &s in self.nest.loops.iter().flat_map(|l| &l.strands) {
+            accepted[s] = true;
+            push(s);
+        }
+        for (s, _) in self.fill.iter().filter(|(s, _)| !self.core_loops.contains(s)) {
+            push(*s);
+        }
+        find_open_walls(&pieces, &mut accepted);
+        let between = |place: usize| self.nest.between[place] == Between::Walls;
+        let is_line = |s: &usize| self.core_loops.contains(s);
+        let (walls, fill) = self.fill.iter().partition(|(s, place)| accepted[*s] || between(*place) && !is_line(s));
+        self.fill = fill;
+        let walls: Vec<(usize, usize)> = walls;
+        self.open_walls = walls.into_iter().map(|w| w.0).collect();
+    }
+
+    pub fn wall_roles(&self, roles: &mut [Role]) {
+        for (l, standing) in self.nest.loops.iter().zip(&self.nest.standing) {
+            let role = if *standing == Standing::Inner { Role::InnerWall } else { Role::OuterWall };
+            for &s in &l.strands {
+                roles[s] = role;
+            }
+        }
+        for &s in &self.open_walls {
+            roles[s] = Role::GapFill;
+        }
+    }
+
+    /// Within the innermost walls: half a pitch inside their centrelines.
+    pub fn core_polygons(&self, layer: &Layer) -> Vec<Polygon> {
+        let mut cores = Vec::new();
+        for (i, l) in self.nest.loops.iter().enumerate() {
+            if !matches!(self.nest.between[i], Between::Fill | Between::Hollow) {
+                continue;
+            }
+            let half = |l: &Loop| 0.5 * self.spacing.pitch_mm(l.area_mm2);
+            let inside = offset(&nest_rings(std::slice::from_ref(&l.ring)), -half(l));
+            let mut islands = Vec::new();
+            for &c in &self.nest.children[i] {
+                let child = &self.nest.loops[c];
+                islands.extend(offset(&nest_rings(std::slice::from_ref(&child.ring)), half(child)));
+            }
+            cores.extend(if islands.is_empty() { inside } else { difference(&inside, &islands) });
+        }
+        if self.open_walls.is_empty() { cores } else { self.without_open_walls(layer, &cores) }
+    }
+
+    /// Cores less the open walls in them and less the slivers that these leave.
+    fn without_open_walls(&self, layer: &Layer, cores: &[Polygon]) -> Vec<Polygon> {
+        let (mut covered, mut widest) = (Vec::new(), 0.0_f64);
+        for &s in &self.open_walls {
+            let beads = layer.strand_beads(&layer.strands[s]);
+            let points: Vec<Point> =
+                beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
+            let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.pitch_mm(b.area_mm2)).collect();
+            widest = halves.iter().copied().fold(widest, f64::max);
+            covered.extend(ribbon(&points, &halves));
+        }
+        let open = difference(cores, &covered);
+        offset(&offset(&open, -widest), widest)
+    }
+
+    /// Strands of fill that covers nearly all of the core it lies in.
+    pub fn dense_strands(&self, layer: &Layer) -> Vec<usize> {
+        let mut covered_mm2 = vec![0.0; self.nest.loops.len()];
+        for &(strand, place) in &self.fill {
+            let beads = layer.strand_beads(&layer.strands[strand]);
+            covered_mm2[place] += beads.iter().map(|b| b.length_mm * self.spacing.pitch_mm(b.area_mm2)).sum::<f64>();
+        }
+        let dense = |place: usize| {
+            let pitch = self.spacing.pitch_mm(self.nest.loops[place].area_mm2);
+            covered_mm2[place] > DENSE * self.nest.core_area_mm2(place, pitch)
+        };
+        self.fill.iter().filter(|(_, place)| dense(*place)).map(|f| f.0).collect()
+    }
+
+    pub fn fill_pieces(&self, layer: &Layer) -> Vec<FillPiece> {
+        let mut pieces = Vec::new();
+        for &(strand, _) in &self.fill {
+            // A line that is laid out and back again is one line.
+            let back = layer.strands.get(strand + 1).filter(|next| next.ghost);
+            let beads = |s| layer.strand_beads(s).iter();
+            for b in beads(&layer.strands[strand]).chain(back.into_iter().flat_map(beads)) {
+                let segment = Segment::new(b.from, b.to);
+                pieces.push(FillPiece { segment, strand, area_mm2: b.area_mm2, length_mm: b.length_mm });
+            }
+        }
+        pieces
+    }
+}
+
+fn near_outline(outline: &[Polygon], point: Point, reach_mm: f64) -> bool {
+    outline.iter().any(|p| p.contains(point))
+        || outline
+            .iter()
+            .flat_map(Polygon::rings)
+            .flat_map(ring_segments)
+            .any(|s| s.nearest(point).0.distance(point) <= reach_mm)
+}
+
+/// A few points spread over the strand.
+pub(super) fn spots_of(layer: &Layer, strand: &Strand) -> Vec<Point> {
+    let beads = layer.strand_beads(strand);
+    let step = (beads.len() / 5).max(1);
+    beads.iter().skip(step / 2).step_by(step).map(|b| b.from.lerp(b.to, 0.5)).collect()
+}
+
+/// The loop that holds most of `spots`; `None` when most lie outside of all loops.
+pub(super) fn majority(nest: &Nest, spots: &[Point]) -> Option<usize> {
+    let mut places: Vec<Option<usize>> = spots.iter().map(|&p| nest.innermost(p)).collect();
+    places.sort_unstable();
+    let mut best = (0, None);
+    for group in places.chunk_by(|a, b| a == b) {
+        if group.len() > best.0 {
+            best = (group.len(), group[0]);
+        }
+    }
+    best.1
+}

@@ -1,0 +1,91 @@
+//! Fill laid over empty space.
+//!
+//! ```text
+//!    ==================    a layer of solid fill
+//!    ######      ######    the layer below: where it leaves a hole the fill is a bridge
+//! ```
+//!
+//! A bridge is anchored on both sides, so a strand counts as one when a good part of it lies over nothing.
+
+use super::LayerShape;
+use crate::deposit::{Bead, Layer};
+use crate::geom::{Polygon, difference, offset};
+use crate::profile::Role;
+
+/// Share of a strand's length over nothing from which on it is a bridge.
+const OVER_AIR: f64 = 0.4;
+
+/// Places looked at along a strand.
+const PLACES: usize = 96;
+
+/// Gives solid fill of a layer that lies over no plastic of the layer `below` its role.
+pub fn mark_bridges(layer: &Layer, shape: &mut LayerShape, below: &[Polygon]) {
+    let is_solid = |role: &Role| *role == Role::SolidInfill;
+    if !shape.roles.iter().any(is_solid) || shape.outline.as_slice() == below {
+        return;
+    }
+    let air = air_over(shape, below);
+    if air.is_empty() {
+        return;
+    }
+    for (strand, role) in layer.strands.iter().zip(&mut shape.roles).filter(|(_, role)| is_solid(role)) {
+        if share_over(layer.strand_beads(strand), &air) > OVER_AIR {
+            *role = Role::Bridge;
+        }
+    }
+}
+
+/// What of a layer's outline lies over nothing, without slivers along its edges.
+fn air_over(shape: &LayerShape, below: &[Polygon]) -> Vec<Polygon> {
+    let half_mm = 0.5 * shape.height_mm.max(LEAST_AIR_MM);
+    offset(&offset(&difference(&shape.outline, below), -half_mm), half_mm)
+}
+
+/// Strips of air narrower than this are steps of a slope, mm.
+const LEAST_AIR_MM: f64 = 0.4;
+
+/// Share of the length of beads over `air`.
+fn share_over(beads: &[Bead], air: &[Polygon]) -> f64 {
+    let length: f64 = beads.iter().map(|b| b.length_mm).sum();
+    let step = length / PLACES as f64;
+    let (mut next, mut over, mut asked) = (0.5 * step, 0.0, 0.0);
+    for bead in beads {
+        while next < bead.length_mm && step > 0.0 {
+            let at = bead.from.lerp(bead.to, next / bead.length_mm);
+            over += f64::from(u8::from(air.iter().any(|polygon| polygon.contains(at))));
+            asked += 1.0;
+            next += step;
+        }
+        next -= bead.length_mm;
+    }
+    if asked > 0.0 { over / asked } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::part_beads::tests::layer;
+    use super::*;
+    use crate::geom::Point;
+
+    fn rectangle(x0: f64, x1: f64) -> Polygon {
+        let corners = [(x0, 0.0), (x1, 0.0), (x1, 6.0), (x0, 6.0)];
+        Polygon { outer: corners.iter().map(|&(x, y)| Point::new(x, y)).collect(), holes: Vec::new() }
+    }
+
+    /// Lines across a gap that the layer below leaves between x = 5 and x = 12, and lines beside it.
+    #[test]
+    fn solid_fill_over_a_gap_is_a_bridge_and_beside_it_is_not() {
+        let line = |x0: f64, x1: f64, y: f64| vec![Point::new(x0, y), Point::new(x1, y)];
+        let strands = [(4.0, 13.0, Role::SolidInfill), (0.5, 5.5, Role::SolidInfill), (4.0, 13.0, Role::SparseInfill)]
+            .map(|(x0, x1, role)| (role, false, 0.4, line(x0, x1, 2.0)));
+        let (layer, roles) = layer(3, 0.2, &strands);
+        let mut shape =
+            LayerShape { height_mm: 0.2, outline: vec![rectangle(0.0, 20.0)], roles, ..LayerShape::default() };
+        let below = [rectangle(0.0, 5.0), rectangle(12.0, 20.0)];
+        mark_bridges(&layer, &mut shape, &below);
+        assert_eq!(shape.roles, [Role::Bridge, Role::SolidInfill, Role::SparseInfill]);
+        let mut held = LayerShape { roles: vec![Role::SolidInfill; 3], ..shape.clone() };
+        mark_bridges(&layer, &mut held, &shape.outline);
+        assert_eq!(held.roles, [Role::SolidInfill; 3], "the layer below is the same");
+    }
+}
