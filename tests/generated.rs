@@ -76,6 +76,12 @@ fn cores_of_loops_are_measured_back() {
 }
 
 #[test]
+fn loops_as_close_as_walls_are_told_by_other_layers() {
+    let failed = failures(0, concentric::CLOSE_COUNT, concentric::close_case);
+    assert!(failed.is_empty(), "{} fail:\n{}", failed.len(), failed.join("\n"));
+}
+
+#[test]
 fn support_and_bridges_are_told_without_comments() {
     let first = from_environment("FIRST", 0);
     let count = from_environment("SUPPORTED", 80);

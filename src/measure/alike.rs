@@ -10,7 +10,7 @@
 use super::worked::Worked;
 use crate::deposit::Layer;
 use crate::geom::Moments;
-use crate::shape::Footprint;
+use crate::shape::{Footprint, Usual, UsualWalls};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,6 +22,7 @@ pub(super) struct Alike {
     /// Layers that come more than once.
     repeated: BTreeSet<usize>,
     worked: BTreeMap<usize, Worked>,
+    usual_walls: UsualWalls,
     bonds: BTreeMap<(usize, usize), Moments>,
 }
 
@@ -47,11 +48,13 @@ impl Alike {
 
     /// Works layers out side by side; `None` for those that are no layers of the part.
     pub fn work_out(&mut self, layers: &[Layer], usual_pitch_mm: Option<f64>) -> Vec<Option<Worked>> {
+        let usual = Usual { pitch_mm: usual_pitch_mm, walls: None };
         let again = |layer: &Layer| self.first_of(layer).filter(|first| Some(*first) != layer.index);
         let mut worked: Vec<Option<Worked>> = layers
             .par_iter()
-            .map(|layer| if again(layer).is_some() { None } else { Worked::out(layer, usual_pitch_mm) })
+            .map(|layer| if again(layer).is_some() { None } else { Worked::out(layer, usual) })
             .collect();
+        self.count_walls_again(layers, &mut worked, usual);
         let come_again = layers.iter().zip(&worked).filter_map(|(layer, worked)| {
             let first = layer.index.filter(|index| self.repeated.contains(index))?;
             Some((first, worked.clone()?))
@@ -61,10 +64,25 @@ impl Alike {
         for (layer, worked) in layers.iter().zip(&mut worked) {
             if let Some(first) = self.first_of(layer).filter(|first| Some(*first) != layer.index) {
                 let taken_over = self.worked.get(&first).map(|first| first.of(layer));
-                *worked = taken_over.or_else(|| Worked::out(layer, usual_pitch_mm));
+                *worked = taken_over.or_else(|| Worked::out(layer, usual));
             }
         }
         worked
+    }
+
+    /// Works out once more what seems to have more walls than is usual in the print.
+    fn count_walls_again(&mut self, layers: &[Layer], worked: &mut [Option<Worked>], usual: Usual) {
+        for (layer, worked) in layers.iter().zip(&*worked) {
+            if let Some(worked) = worked {
+                self.usual_walls.push(layer, &worked.shape);
+            }
+        }
+        let Some(walls) = self.usual_walls.count() else { return };
+        layers.par_iter().zip(worked).for_each(|(layer, worked)| {
+            if worked.as_ref().is_some_and(|worked| worked.shape.deepest_walls > walls) {
+                *worked = Worked::out(layer, Usual { walls: Some(walls), ..usual });
+            }
+        });
     }
 
     /// Area over which layers fuse to those below them, side by side.

@@ -84,12 +84,25 @@ impl PartMeasures {
     }
 }
 
+/// Skins are fuller than this.
+const NEARLY_FULL: f64 = 0.96;
+
+/// A core that is open in this share of its volume is open; the rest of it is skin.
+const MOSTLY: f64 = 0.3;
+
 /// Core density of the part: cores are weighted by volume, so that a layer with a sliver of core does not
 /// speak as loud as one that is nearly all core.
 fn typical_density(layers: &[&LayerMeasure]) -> Option<f64> {
+    let is_open = |layer: &LayerMeasure| layer.core_density.is_some_and(|density| density < NEARLY_FULL);
+    let cores = |open: bool| -> f64 {
+        let counted = layers.iter().filter(|l| l.core_density.is_some() && (!open || is_open(l)));
+        counted.map(|l| l.core_area_mm2 * l.height_mm).sum()
+    };
+    // A core so full that every layer counts as solid still differs from the skins round it.
+    let mostly_open = cores(true) > MOSTLY * cores(false);
     let mut filled = 0.0;
     let mut whole = 0.0;
-    for layer in layers {
+    for layer in layers.iter().filter(|l| !mostly_open || is_open(l)) {
         if let Some(density) = layer.core_density {
             let volume = layer.core_area_mm2 * layer.height_mm;
             filled += density * volume;

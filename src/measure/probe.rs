@@ -10,7 +10,7 @@ use crate::deposit::{Layer, LayerKind};
 use crate::geom::Point;
 use crate::profile::Face;
 use crate::profile::Role;
-use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe, UsualPitch};
+use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe, Usual, UsualPitch};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -55,7 +55,7 @@ pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<V
         if layer.kind == LayerKind::Part {
             usual.push(&layer);
         }
-        let Some(worked) = Worked::out(&layer, usual.pitch_mm()) else { return };
+        let Some(worked) = Worked::out(&layer, Usual { pitch_mm: usual.pitch_mm(), walls: None }) else { return };
         let under = below.as_ref().filter(|(z_mm, _)| !begins_on_the_bed(&layer, *z_mm)).map(|(_, plan)| &**plan);
         followed.layer(Visited { layer: &layer, worked: &worked, under, raised_mm: &[0.0], which: None });
         below = Some((layer.z_mm, worked.footprint));

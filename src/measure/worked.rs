@@ -3,7 +3,7 @@
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Moments;
 use crate::profile::Role;
-use crate::shape::{Footprint, LayerShape, layer_section, measure_layer};
+use crate::shape::{Footprint, LayerShape, Usual, layer_section, measure_layer_among};
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -21,11 +21,11 @@ pub(super) struct Worked {
 
 impl Worked {
     /// Works a layer out; `None` when it is no layer of the part.
-    pub fn out(layer: &Layer, usual_pitch_mm: Option<f64>) -> Option<Self> {
+    pub fn out(layer: &Layer, usual: Usual) -> Option<Self> {
         if layer.kind != LayerKind::Part {
             return None;
         }
-        let shape = measure_layer(layer, usual_pitch_mm);
+        let shape = measure_layer_among(layer, usual);
         let section = layer_section(layer, &shape.roles);
         let footprint = Arc::new(Footprint::of_layer(layer, &shape.roles));
         Some(Self { shape, section, footprint })

@@ -8,6 +8,7 @@ use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
 use super::rows::{LooseLine, ROW_BESIDE, ROW_WITHIN, in_rows};
 use super::strip::ribbon;
+use super::usual::Usual;
 use super::walls::{WallPiece, ring_segments};
 use super::zigzag::{middle_of, weaves};
 use crate::deposit::{Bead, Layer, Strand};
@@ -62,11 +63,11 @@ impl Body {
         }
     }
 
-    pub fn settle(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) {
+    pub fn settle(&mut self, layer: &Layer, usual: Usual) {
         let fill_mm = self.fill_mm(layer);
-        self.spacing = Spacing::of(&self.nest, &fill_mm, usual_pitch_mm, layer.height_mm);
+        self.spacing = Spacing::of(&self.nest, &fill_mm, usual.pitch_mm, layer.height_mm);
         self.nest.settle(&fill_mm, self.spacing);
-        let lines = concentric_lines(&self.nest, &fill_mm, self.spacing);
+        let lines = concentric_lines(&self.nest, &fill_mm, self.spacing, usual.walls);
         if lines.contains(&true) {
             self.take_out(layer, &lines);
             let fill_mm = self.fill_mm(layer);
@@ -249,6 +250,18 @@ impl Body {
         self.fill = fill;
         let walls: Vec<(usize, usize)> = walls;
         self.open_walls = walls.into_iter().map(|w| w.0).collect();
+    }
+
+    /// The most walls that lie one within the other, counted from an edge.
+    pub fn deepest_walls(&self) -> usize {
+        let mut deep = vec![1; self.nest.loops.len()];
+        // Parents come before their children.
+        for i in 0..deep.len() {
+            if let Some(parent) = self.nest.parent[i].filter(|p| self.nest.between[*p] == Between::Walls) {
+                deep[i] = deep[parent] + 1;
+            }
+        }
+        deep.into_iter().max().unwrap_or(0)
     }
 
     pub fn wall_roles(&self, roles: &mut [Role]) {

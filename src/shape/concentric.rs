@@ -8,6 +8,9 @@
 //! there is one more. So going inwards from an edge the walls end where the distance changes; round a hole the same
 //! holds going outwards. A last loop with room in it is the wall of a hole. Two fronts of lines, from the outside
 //! and from a hole, meet at any distance.
+//!
+//! Lines may lie as near to each other as walls do, in skins laid as loops above all. Then only the number of walls
+//! that the print has where its fill is no loops can tell where they begin.
 
 use super::nest::{Between, Nest};
 use super::outline::Spacing;
@@ -28,8 +31,13 @@ const AT_PITCH: f64 = 0.07;
 /// Gaps between walls that differ by less than this share are meant to be the same.
 const SAME_GAP: f64 = 0.03;
 
-/// For each loop whether it is a line of a core.
-pub(super) fn concentric_lines(nest: &Nest, fill_mm: &[f64], spacing: Spacing) -> Vec<bool> {
+/// For each loop whether it is a line of a core; `usual_walls` is how many walls the print has elsewhere, if known.
+pub(super) fn concentric_lines(
+    nest: &Nest,
+    fill_mm: &[f64],
+    spacing: Spacing,
+    usual_walls: Option<usize>,
+) -> Vec<bool> {
     let count = nest.loops.len();
     let (mut lines, mut seen) = (vec![false; count], vec![false; count]);
     // Parents come before their children.
@@ -38,7 +46,9 @@ pub(super) fn concentric_lines(nest: &Nest, fill_mm: &[f64], spacing: Spacing) -
         if seen[i] || !in_air {
             continue;
         }
-        let core = CoreOfLoops::within(nest, fill_mm, spacing, i);
+        let told =
+            usual_walls.and_then(|most| CoreOfLoops::within(nest, fill_mm, spacing, i, Some(most)).if_all_lines());
+        let core = told.unwrap_or_else(|| CoreOfLoops::within(nest, fill_mm, spacing, i, None));
         if core.lines.is_empty() {
             continue;
         }
@@ -63,6 +73,8 @@ struct CoreOfLoops<'a> {
     walls: Vec<usize>,
     /// How many walls lie within each other.
     band: usize,
+    /// How many the print has elsewhere, where that is to tell.
+    most_walls: Option<usize>,
     lines: Vec<usize>,
     round_holes: Vec<usize>,
 }
@@ -82,7 +94,7 @@ impl Apart {
 }
 
 impl<'a> CoreOfLoops<'a> {
-    fn within(nest: &'a Nest, fill_mm: &'a [f64], spacing: Spacing, root: usize) -> Self {
+    fn within(nest: &'a Nest, fill_mm: &'a [f64], spacing: Spacing, root: usize, most_walls: Option<usize>) -> Self {
         let mut core = Self {
             nest,
             fill_mm,
@@ -90,6 +102,7 @@ impl<'a> CoreOfLoops<'a> {
             wall_ratio: 1.0,
             walls: vec![root],
             band: 1,
+            most_walls,
             lines: Vec::new(),
             round_holes: Vec::new(),
         };
@@ -98,6 +111,14 @@ impl<'a> CoreOfLoops<'a> {
         core.take_bands_of_holes(&mut inside);
         core.find_lines(&inside);
         core
+    }
+
+    /// Itself where nothing but loops lies within the walls: more walls than usual may as well stand round a core of
+    /// other lines.
+    fn if_all_lines(self) -> Option<Self> {
+        let full = Some(self.band) == self.most_walls && !self.lines.is_empty();
+        let room = |&i: &usize| if self.nest.children[i].is_empty() { self.nest.loops[i].length_mm } else { 0.0 };
+        (full && self.lines.iter().all(|i| self.fill_mm[*i] <= room(i))).then_some(self)
     }
 
     /// How many pitches apart two loops lie, and how steadily.
@@ -140,7 +161,7 @@ impl<'a> CoreOfLoops<'a> {
             self.wall_ratio = first;
         }
         let mut level = vec![root];
-        loop {
+        while self.most_walls.is_none_or(|most| self.band < most) {
             let next: Vec<usize> =
                 level.iter().flat_map(|&l| &self.nest.children[l]).copied().filter(|&c| self.is_next_wall(c)).collect();
             if next.is_empty() {
@@ -179,13 +200,15 @@ impl<'a> CoreOfLoops<'a> {
         if self.band < 2 {
             return;
         }
-        for &leaf in inside.iter().filter(|&&i| self.nest.children[i].is_empty()) {
+        let is_leaf = |i: usize| self.nest.children[i].is_empty();
+        let may_be_hole = |i: usize| self.most_walls.is_none() || self.has_room(i, 1.0);
+        let holes = inside.iter().copied().filter(|&i| is_leaf(i) && may_be_hole(i));
+        let band_of = |leaf: usize| -> Vec<usize> {
             let outwards = std::iter::successors(Some(leaf), |&i| self.nest.parent[i].filter(|_| self.is_next_wall(i)));
-            let band: Vec<usize> = outwards.take(self.band).filter(|i| !self.walls.contains(i)).collect();
-            if band.len() > 1 {
-                self.round_holes.extend(band);
-            }
-        }
+            outwards.take(self.band).filter(|i| !self.walls.contains(i)).collect()
+        };
+        let found: Vec<usize> = holes.map(band_of).filter(|band| band.len() > 1).flatten().collect();
+        self.round_holes.extend(found);
         inside.retain(|i| !self.round_holes.contains(i));
     }
 
@@ -213,7 +236,7 @@ impl<'a> CoreOfLoops<'a> {
         let &gap = gaps.get(gaps.len() / 2)?;
         let alike = gaps.iter().filter(|g| (*g / gap - 1.0).abs() < SAME_GAP).count();
         let close = self.band > 1 && gap > self.wall_ratio * (1.0 + AT_PITCH) && alike > 2;
-        (gap < WIDEST && (gap > WIDER_THAN_WALLS || close)).then_some(gap)
+        (gap < WIDEST && (gap > WIDER_THAN_WALLS || close || self.most_walls.is_some())).then_some(gap)
     }
 
     /// Where there is but one line along each wall it has only the walls to be steady to: the widest gap that may

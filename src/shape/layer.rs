@@ -6,6 +6,7 @@ use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::layer_shape::LayerShape;
 use super::loops::loops_of;
 use super::outline::Spacing;
+use super::usual::Usual;
 use super::walls::{WallProbe, summed_up};
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Point, Polygon, offset, ring_contains, union};
@@ -15,9 +16,17 @@ use crate::profile::Role;
 ///
 /// `usual_pitch_mm` is the distance at which walls lie in this print ([`UsualPitch`](super::UsualPitch)), if known.
 ///
+/// Where the print has skins or a core of loops [`measure_layer_among`] tells them from walls.
+///
 /// Strands that the deposit room knows as adhesion or purge (it sees what lies above them) are no part of the part.
 #[must_use]
 pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
+    measure_layer_among(layer, Usual { pitch_mm: usual_pitch_mm, walls: None })
+}
+
+/// Measures one layer with what is usual in its print.
+#[must_use]
+pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     let beside = beside_the_part(layer);
     let mut roles: Vec<Role> =
         layer.strands.iter().zip(&beside).map(|(s, beside)| if *beside { s.role } else { Role::Unknown }).collect();
@@ -37,7 +46,8 @@ pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
     let (mut core_polygons, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
     let mut spacing = Spacing::plain(layer.height_mm);
     for body in &mut bodies {
-        body.settle(layer, usual_pitch_mm);
+        body.settle(layer, usual);
+        shape.deepest_walls = shape.deepest_walls.max(body.deepest_walls());
         body.find_open_walls(layer);
         let outline = body.outline(layer, &mut roles);
         let walls = body.wall_pieces(layer, &roles);

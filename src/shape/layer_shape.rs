@@ -102,6 +102,8 @@ pub struct LayerShape {
     pub roles: Vec<Role>,
     /// Walls along every edge.
     pub walls: Walls,
+    /// The most walls that lie one within the other.
+    pub deepest_walls: usize,
     /// Stretches of walls without plastic.
     pub gaps: Vec<WallGap>,
     /// Places where the part is one bead wide.

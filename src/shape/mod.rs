@@ -40,7 +40,7 @@ mod zigzag;
 pub use bond::{Bond, Footprint};
 pub use bridge::mark_bridges;
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
-pub use layer::measure_layer;
+pub use layer::{measure_layer, measure_layer_among};
 pub use layer_shape::{Core, LayerShape, Rib, RoleFlow, WallGap, WallSample, Walls};
 pub use patch::{GROWTHS_MM, Patch, PatchLayer, PatchProbe, PatchShape};
 pub use pocket_shape::PocketShape;
@@ -49,7 +49,7 @@ pub use rounds::{Extent, Round, RoundKind, Rounds};
 pub use section::layer_section;
 pub use skins::{SkinMap, SkinPatch, SkinSide, Skins};
 pub use tube::{Tube, tube};
-pub use usual::UsualPitch;
+pub use usual::{Usual, UsualPitch, UsualWalls};
 
 #[cfg(test)]
 mod fixture;

@@ -1,8 +1,19 @@
-//! What is usual in a print: the distance at which its walls are meant to lie.
+//! What is usual in a print: the distance at which its walls are meant to lie, and how many there are.
 
+use super::LayerShape;
 use super::loops::weighted_median;
 use crate::deposit::{Layer, LayerKind};
+use crate::profile::Role;
 use std::collections::BTreeMap;
+
+/// What is usual in a print, as far as that is known.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct Usual {
+    /// Distance at which walls lie, mm.
+    pub pitch_mm: Option<f64>,
+    /// How many walls lie along the edges of a layer.
+    pub walls: Option<usize>,
+}
 
 /// Distances that differ by less are one, mm. So a print of any number of layers has some thousands of them at most.
 const SAME_MM: f64 = 1e-5;
@@ -44,5 +55,43 @@ impl UsualPitch {
     #[must_use]
     pub fn pitch_mm(&self) -> Option<f64> {
         (!self.seen.is_empty()).then(|| weighted_median(self.seen.values().copied().collect())).filter(|p| *p > 0.0)
+    }
+}
+
+/// Layers that have to agree on the number of walls before it is believed.
+const LEAST_LAYERS: usize = 2;
+
+/// Share of the layers that have to agree.
+const AGREE: f64 = 0.6;
+
+/// Gathers how many walls a print has where lines that are no loops fill the inside of them: skins and cores laid as
+/// loops look like walls, and a layer that has them can not tell how many there are.
+#[derive(Debug, Clone, Default)]
+pub struct UsualWalls {
+    layers: BTreeMap<u32, usize>,
+}
+
+impl UsualWalls {
+    /// Takes one more layer and what was found in it.
+    pub fn push(&mut self, layer: &Layer, shape: &LayerShape) {
+        let (mut open_mm3, mut loops_mm3) = (0.0, 0.0);
+        for (strand, role) in layer.strands.iter().zip(&shape.roles) {
+            if matches!(role, Role::SparseInfill | Role::SolidInfill) {
+                let volume: f64 = layer.strand_beads(strand).iter().map(|b| b.volume_mm3()).sum();
+                *(if strand.closed { &mut loops_mm3 } else { &mut open_mm3 }) += volume;
+            }
+        }
+        let told = shape.core.as_ref().is_some_and(|core| core.density.is_some()) && open_mm3 > 4.0 * loops_mm3;
+        if let Some(walls) = shape.walls.median.filter(|_| told) {
+            *self.layers.entry(walls).or_default() += 1;
+        }
+    }
+
+    /// How many walls most of those layers have; `None` where they do not agree.
+    #[must_use]
+    pub fn count(&self) -> Option<usize> {
+        let all: usize = self.layers.values().sum();
+        let (&walls, &most) = self.layers.iter().max_by_key(|l| l.1)?;
+        (most >= LEAST_LAYERS && most as f64 >= AGREE * all as f64 && walls > 0).then_some(walls as usize)
     }
 }

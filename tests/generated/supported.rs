@@ -36,7 +36,7 @@ impl Supported {
         // Support would be laid through what lies round the part.
         let drawn = settings(&mut draw);
         // Skin beside a core nearly as full can not be told from it.
-        let core = CoreFill { density: drawn.core.density.min(0.7), ..drawn.core };
+        let core = CoreFill { density: drawn.core.density.min(0.6), ..drawn.core };
         let settings = Settings { brim_loops: 0, skirt_loops: 0, core, ..drawn };
         let height = 0.2;
         let web = 2.0 * f64::from(settings.walls) * settings.pitch_mm(height) + draw.between(4.0, 7.0);
