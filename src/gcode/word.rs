@@ -1,10 +1,9 @@
 //! Words: a letter and its number.
 
-use super::fault::{Expected, Fault, Parsed};
-use super::number::{blanks, number};
+use super::fault::{Expected, Fault, Parsed, fault};
+use super::number::{blanks, number, plain};
 use nom::Parser;
 use nom::bytes::complete::{tag, take_till};
-use nom::character::complete::satisfy;
 use nom::sequence::delimited;
 
 /// A letter and its number, such as `X12.5`.
@@ -23,19 +22,27 @@ pub struct Word {
 /// A letter in upper case and its number, if one follows.
 #[inline]
 pub(super) fn word(input: &[u8]) -> Parsed<'_, (u8, Option<f64>)> {
-    let (rest, letter) = letter(input)?;
+    match input.split_first() {
+        Some((letter, rest)) if letter.is_ascii_alphabetic() => {
+            let letter = letter.to_ascii_uppercase();
+            match plain(rest) {
+                Some((rest, value)) => Ok((rest, (letter, Some(value)))),
+                None => odd_word(letter, rest),
+            }
+        }
+        _ => fault(input, Expected::Word),
+    }
+}
+
+/// The word of a letter that stands alone, before a quoted text, or before a number written in an unusual way.
+#[cold]
+fn odd_word(letter: u8, rest: &[u8]) -> Parsed<'_, (u8, Option<f64>)> {
     let (rest, value) = number(rest)?;
     if value.is_some() || !next_is_quote(rest) {
         return Ok((rest, (letter, value)));
     }
     let (rest, _) = quoted(rest)?;
     Ok((rest, (letter, None)))
-}
-
-#[inline]
-fn letter(input: &[u8]) -> Parsed<'_, u8> {
-    let (rest, letter) = satisfy(|c| c.is_ascii_alphabetic()).parse(input)?;
-    Ok((rest, (letter as u8).to_ascii_uppercase()))
 }
 
 #[inline]
