@@ -12,8 +12,9 @@
 //! A cell belongs to a shape when its middle does, so areas are right on the mean, whatever the cell's size; but for
 //! edges that run along the cells or at an even slope to them, which may lie half a cell off all along.
 
+use super::bit_runs::Runs;
 use super::part_beads::Strip;
-use crate::geom::{Point, Polygon};
+use crate::geom::{Point, Polygon, Segment};
 
 /// Cells in all at most; for more they are made larger (64 million are 8 MB).
 const MOST_CELLS: f64 = 64e6;
@@ -63,6 +64,11 @@ impl BitPlan {
         Self { bits: vec![0; self.bits.len()], ..*self }
     }
 
+    /// The words of each row, 64 cells in each.
+    pub fn each_row(&self) -> impl Iterator<Item = &[u64]> {
+        (0..self.rows).map(|row| self.row(row))
+    }
+
     fn row(&self, row: usize) -> &[u64] {
         &self.bits[row * self.words..(row + 1) * self.words]
     }
@@ -94,6 +100,13 @@ impl BitPlan {
             bits[low + 1..high].fill(u64::MAX);
             bits[high] |= tail;
         }
+    }
+
+    /// Whether the boxes of a segment and of the plan meet.
+    pub fn meets(&self, segment: Segment) -> bool {
+        let size = Point::new(self.wide as f64, self.rows as f64) * self.cell_mm;
+        let (a, b) = (segment.from - self.origin, segment.to - self.origin);
+        a.x.max(b.x) >= 0.0 && a.y.max(b.y) >= 0.0 && a.x.min(b.x) <= size.x && a.y.min(b.y) <= size.y
     }
 
     /// Sets the cells that a strip covers.
@@ -326,79 +339,6 @@ fn six_or_more(bits: [u64; 8]) -> u64 {
     let (two, four_b) = add(two, two_d, 0);
     let (four, eight) = add(four_a, four_b, 0);
     eight | (four & two)
-}
-
-/// Set cells as runs along the rows.
-struct Runs {
-    /// First cell of each run, and one past its last.
-    all: Vec<(usize, usize)>,
-    /// Where the runs of each row begin in `all`, and one more for the end.
-    starts: Vec<usize>,
-}
-
-impl Runs {
-    fn of(plan: &BitPlan) -> Self {
-        let (mut all, mut starts) = (Vec::new(), vec![0]);
-        for row in 0..plan.rows {
-            let begin = all.len();
-            for (i, &word) in plan.row(row).iter().enumerate() {
-                let mut left = word;
-                while left != 0 {
-                    let from = left.trailing_zeros() as usize;
-                    let length = (!(left >> from)).trailing_zeros() as usize;
-                    left = if from + length >= 64 { 0 } else { left & (u64::MAX << (from + length)) };
-                    let (from, end) = (64 * i + from, 64 * i + from + length);
-                    match all[begin..].last_mut() {
-                        Some((_, last)) if *last == from => *last = end,
-                        _ => all.push((from, end)),
-                    }
-                }
-            }
-            starts.push(all.len());
-        }
-        Self { all, starts }
-    }
-
-    fn at(&self, column: usize, row: usize) -> Option<usize> {
-        let runs = &self.all[self.starts[row]..self.starts[row + 1]];
-        let found = runs.partition_point(|run| run.1 <= column);
-        runs.get(found).filter(|run| run.0 <= column).map(|_| self.starts[row] + found)
-    }
-
-    /// Which runs hang together over shared sides.
-    fn joined(&self) -> Pieces {
-        let mut pieces = Pieces { parents: (0..self.all.len()).collect() };
-        for rows in self.starts.windows(3) {
-            let (mut a, mut b) = (rows[0], rows[1]);
-            while a < rows[1] && b < rows[2] {
-                if self.all[a].0 < self.all[b].1 && self.all[b].0 < self.all[a].1 {
-                    pieces.join(a, b);
-                }
-                if self.all[a].1 < self.all[b].1 { a += 1 } else { b += 1 }
-            }
-        }
-        pieces
-    }
-}
-
-/// Sets of runs that hang together (union and find).
-struct Pieces {
-    parents: Vec<usize>,
-}
-
-impl Pieces {
-    fn root(&mut self, mut at: usize) -> usize {
-        while self.parents[at] != at {
-            self.parents[at] = self.parents[self.parents[at]];
-            at = self.parents[at];
-        }
-        at
-    }
-
-    fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.parents[a.max(b)] = a.min(b);
-    }
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 
 mod bare;
 mod bit_plan;
+mod bit_runs;
 mod body;
 mod bond;
 mod bridge;
