@@ -113,8 +113,8 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
 
 /// Loops side by side round the part's walls, on which nothing stands.
 ///
-/// The part's own outer walls may be bare too, where it tapers quickly. So loops are counted, from the outside in
-/// as far as they lie side by side: only what the layer has more than the next one can be brim.
+/// The part's own outer walls may be bare too, where it tapers quickly. So loops are counted inwards as far as they
+/// lie side by side: only what has more of them within than the next layer has at all can be brim.
 fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
     let bare: Vec<bool> = (0..layer.strands.len()).map(|s| next.share(layer, s, 0.6 * width) < 0.2).collect();
@@ -122,20 +122,29 @@ fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let nest = Nest::new(rings.collect());
     let rings: Vec<usize> = (0..nest.loops.len()).filter(|l| bare[nest.loops[*l].strand]).collect();
     let of_rings: f64 = rings.iter().map(|l| volume(layer, |s| s == nest.loops[*l].strand)).sum();
-    let of_fill: f64 = volume(layer, |s| !layer.strands[s].closed && bare[s]);
+    let of_fill: f64 = volume(layer, |s| !layer.strands[s].closed && bare[s] && !skirts.contains(&s));
     // A foot one layer thick is bare as well, but it has fill.
     if rings.is_empty() || of_fill > 0.1 * of_rings {
         return Vec::new();
     }
     // Lines of a core that follows the walls are not taken for walls of the layer above.
-    let excess = side_by_side(&nest, 1.5 * width).saturating_sub(side_by_side(&next.loops, 1.2 * width));
+    let walls = side_by_side(&next.loops, 1.2 * width).into_iter().max().unwrap_or(0);
+    let deep = side_by_side(&nest, 1.5 * width);
+    let excess = deep.iter().copied().max().unwrap_or(0).saturating_sub(walls);
     let tight = |l: usize| covered(layer, nest.loops[l].strand, &next.grid, 0.25 * width) > 0.8;
     let is_brim = |l: usize| {
         let around: Vec<usize> = nest.around(l).collect();
         let outermost = around.last().copied().unwrap_or(l);
-        around.len() < excess && bare[nest.loops[outermost].strand] && !tight(l) && !around.iter().any(|a| tight(*a))
+        let too_many = deep[l] > walls || around.len() < excess;
+        too_many && bare[nest.loops[outermost].strand] && !tight(l) && !around.iter().any(|a| tight(*a))
     };
-    (0..nest.loops.len()).filter(|l| is_brim(*l)).map(|l| nest.loops[l].strand).collect()
+    let mut brims: Vec<usize> = (0..nest.loops.len()).filter(|l| is_brim(*l)).collect();
+    // What goes round the brims of two pieces lies beside neither all the way, and is brim as well.
+    let round_all: Vec<usize> = brims.iter().flat_map(|l| nest.around(*l)).collect();
+    brims.extend(round_all);
+    brims.sort_unstable();
+    brims.dedup();
+    brims.into_iter().map(|l| nest.loops[l].strand).collect()
 }
 
 fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
@@ -143,24 +152,25 @@ fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
     taken.flat_map(|(_, s)| layer.strand_beads(s)).map(Bead::volume_mm3).sum()
 }
 
-/// How many loops lie side by side, one within the other; the most found.
-fn side_by_side(nest: &Nest, reach_mm: f64) -> usize {
-    let mut depth = vec![1; nest.loops.len()];
+/// For each loop how many lie side by side from it inwards, itself the first; the most found.
+fn side_by_side(nest: &Nest, reach_mm: f64) -> Vec<usize> {
+    let mut deep = vec![1; nest.loops.len()];
     let mut by_size: Vec<usize> = (0..nest.loops.len()).collect();
-    by_size.sort_by(|a, b| nest.loops[*b].area_mm2.abs().total_cmp(&nest.loops[*a].area_mm2.abs()));
+    by_size.sort_by(|a, b| nest.loops[*a].area_mm2.abs().total_cmp(&nest.loops[*b].area_mm2.abs()));
     for l in by_size {
         if let Some(parent) = nest.parents[l]
             && hugs(&nest.loops[l], &nest.loops[parent], reach_mm)
         {
-            depth[l] = depth[parent] + 1;
+            deep[parent] = deep[parent].max(deep[l] + 1);
         }
     }
-    depth.into_iter().max().unwrap_or(0)
+    deep
 }
 
-/// Half of the inner loop's corners lie within a distance of the outer loop.
+/// A third of the inner loop's corners lie within a distance of the outer loop: where that goes round two pieces, it
+/// keeps away from each on the side of the other.
 fn hugs(inner: &Loop, outer: &Loop, reach_mm: f64) -> bool {
     let step = inner.ring.len().div_ceil(40).max(1);
     let asked: Vec<bool> = inner.ring.iter().step_by(step).map(|p| outer.distance_mm(*p) < reach_mm).collect();
-    2 * asked.iter().filter(|near| **near).count() >= asked.len()
+    3 * asked.iter().filter(|near| **near).count() >= asked.len()
 }

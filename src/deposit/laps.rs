@@ -23,6 +23,10 @@ pub const LAP_GAP: f64 = 1.2;
 pub const WIDEST_GAP: f64 = 2.2;
 /// A loop is at least this many bead widths long.
 pub const LEAST_LENGTH: f64 = 6.0;
+/// A shorter one ends nearer to its start than this, in bead widths, and is at least as long as the next.
+const SPECK_GAP: f64 = 0.2;
+/// See [`SPECK_GAP`].
+const SPECK_LENGTH: f64 = 2.5;
 /// How far the turns of a loop may be off one full turn, in turns.
 const TURN_SLACK: f64 = 0.13;
 
@@ -144,6 +148,9 @@ impl<'a> Path<'a> {
 
     fn closing(&self, range: &Range<usize>, width_mm: f64, gap: f64) -> Closing {
         let length = self.length(range);
+        if self.is_speck(range, width_mm, length) {
+            return Closing::Sure;
+        }
         if range.len() < 3 || length < LEAST_LENGTH * width_mm || length.is_nan() {
             return if range.len() == 2 && self.is_retraced(range, width_mm, length) {
                 Closing::Retraced
@@ -166,6 +173,16 @@ impl<'a> Path<'a> {
         }
         // Two lines of a zigzag come back as near and turn as much, but enclose only half a width per length.
         if self.area(range) > 0.75 * width_mm * length { Closing::Likely } else { Closing::Open }
+    }
+
+    /// The wall of a pin hardly wider than two beads: short, but it ends where it began, goes once round and
+    /// encloses something.
+    fn is_speck(&self, range: &Range<usize>, width_mm: f64, length_mm: f64) -> bool {
+        range.len() > 2
+            && (SPECK_LENGTH..LEAST_LENGTH).contains(&(length_mm / width_mm))
+            && self.gap(range) < SPECK_GAP * width_mm
+            && (self.turns(range).abs() - 1.0).abs() < TURN_SLACK
+            && self.area(range) > 0.15 * width_mm * length_mm
     }
 
     fn is_retraced(&self, range: &Range<usize>, width_mm: f64, length_mm: f64) -> bool {

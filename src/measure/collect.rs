@@ -202,7 +202,14 @@ impl Collector {
                 Some(Resting { over: &worked.footprint, under: &below.footprint, which })
             })
             .collect();
-        let bonds = self.alike.bonds(&resting);
+        let mut bonds = self.alike.bonds(&resting);
+        // Over a layer that was left out there is nothing to fuse to.
+        for ((bond, (layer, _)), below) in bonds.iter_mut().zip(part).zip(&below) {
+            let air_mm = below.as_ref().map_or(0.0, |below| layer.z_mm - layer.height_mm - below.z_mm);
+            if bond.is_some() && air_mm > AIR * layer.height_mm {
+                *bond = Some(Moments::default());
+            }
+        }
         self.below = below.into_iter().next_back().flatten();
         bonds
     }
@@ -242,6 +249,9 @@ pub(super) fn begins_on_the_bed(layer: &Layer, before_z_mm: f64) -> bool {
     layer.z_mm - layer.height_mm < 0.5 * layer.height_mm && before_z_mm > layer.z_mm - 1e-6
 }
 
+/// A layer whose lower face is this share of its height above the layer below does not touch it.
+const AIR: f64 = 0.5;
+
 /// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
 const SPECK: f64 = 0.01;
 
@@ -264,6 +274,7 @@ pub(super) fn raised(layer: &Layer, by_mm: f64) -> Layer {
 fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: bool) -> LayerMeasure {
     let shape = &worked.shape;
     let role_flow = role_flow(layer, &shape.roles);
+    let words_on_walls = words_on_walls(layer, &shape.roles);
     let outline_area: f64 = shape.outline.iter().map(Polygon::area_mm2).sum();
     let corners: Vec<Point> = shape.outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
     let walls = &shape.walls;
@@ -300,8 +311,22 @@ fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: 
         flow_ratio: shape.flow_ratio,
         gaps: shape.gaps.clone(),
         ribs: shape.ribs.clone(),
+        thin_places: shape.thin_places.clone(),
+        flow_places: shape.flow_places.clone(),
+        words_on_walls,
         wall_samples: if detail { shape.walls.samples.clone() } else { Vec::new() },
     }
+}
+
+/// Comments against motion, walls against all the rest.
+fn words_on_walls(layer: &Layer, roles: &[Role]) -> WordsAgreement {
+    let mut agreement = WordsAgreement::default();
+    for (strand, &motion) in layer.strands.iter().zip(roles) {
+        if let Some(words) = strand.label {
+            agreement.add_walls(StrandSum::of(layer, strand).volume_mm3, words, motion);
+        }
+    }
+    agreement
 }
 
 /// Directions that hold at least a fifth of the core's lines.

@@ -1,8 +1,9 @@
 //! The numbers of one layer.
 
+use super::totals::WordsAgreement;
 use crate::geom::{Moments, Point};
 use crate::profile::Role;
-use crate::shape::{Rib, Tube, WallGap, WallSample};
+use crate::shape::{FlowPlace, Rib, ThinPlace, Tube, WallGap, WallSample};
 
 /// The numbers of one layer of the part.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -61,6 +62,12 @@ pub struct LayerMeasure {
     pub gaps: Vec<WallGap>,
     /// Places where the part is one bead wide.
     pub ribs: Vec<Rib>,
+    /// Stretches of an edge with fewer beads than elsewhere in the layer.
+    pub thin_places: Vec<ThinPlace>,
+    /// Places with less or more plastic than elsewhere in the layer.
+    pub flow_places: Vec<FlowPlace>,
+    /// How far comments and motion agree on what is wall and what is not.
+    pub words_on_walls: WordsAgreement,
     /// Points on the outline with what was counted there; kept only when detail is asked for.
     pub wall_samples: Vec<WallSample>,
 }

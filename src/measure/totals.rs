@@ -168,6 +168,14 @@ impl WordsAgreement {
             self.agreeing_mm3 += volume_mm3;
         }
     }
+
+    /// Adds a strand of `volume_mm3` by whether comments call it a wall and whether motion does.
+    pub fn add_walls(&mut self, volume_mm3: f64, words: Role, motion: Role) {
+        self.labelled_mm3 += volume_mm3;
+        if (group(words) == 0) == (group(motion) == 0) {
+            self.agreeing_mm3 += volume_mm3;
+        }
+    }
 }
 
 /// Roles that hold a part in the same way, and that words and motion may name differently in good faith.

@@ -2,7 +2,7 @@
 
 use super::concentric::concentric_lines;
 use super::fill::FillPiece;
-use super::loops::Loop;
+use super::loops::{Loop, weighted_median};
 use super::nest::{Between, Nest, Standing};
 use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
@@ -187,10 +187,12 @@ impl Body {
     }
 
     pub fn wall_pieces(&self, layer: &Layer, roles: &[Role]) -> Vec<WallPiece> {
+        // A loop that is starved along much of its way stands where it would stand with enough plastic.
+        let usual_mm2 = weighted_median(self.nest.loops.iter().map(|l| (l.area_mm2, l.length_mm)).collect());
         let piece = |segment: Segment, area_mm2: f64| WallPiece {
             segment,
             width_mm: self.spacing.width_mm(area_mm2),
-            reach_mm: self.spacing.widest_fused_mm(area_mm2),
+            reach_mm: self.spacing.widest_fused_mm(area_mm2.max(usual_mm2)),
         };
         let mut pieces = Vec::new();
         for l in &self.nest.loops {

@@ -6,7 +6,7 @@
 use super::loops::{ENDS_MEET, Loop, ends, ring_of, weighted_median};
 use super::turns::about_turns;
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Ring, signed_area};
+use crate::geom::{Point, Ring, Segment, signed_area};
 
 /// A wall may miss as much as this in all and still be one loop, mm.
 const LONGEST_GAP_MM: f64 = 15.0;
@@ -30,17 +30,61 @@ const TURNS_BACK: f64 = -0.7;
 /// Ends point at each other within this angle: cosine of 40 degrees.
 const POINTS_AT: f64 = 0.766;
 
+/// Over a missing corner the way turns as the loop does, and by less than this at each end: cosine of 80 degrees.
+const ROUNDS_CORNER: f64 = 0.17;
+
+/// What is missing at a corner is shorter than this many widths.
+const LONGEST_CORNER: f64 = 16.0;
+
 /// At least this share of the full turn lies within the strands (a square broken at one corner and begun at
 /// another has half of it within).
 const TURN_WITHIN: f64 = 0.4;
 
-/// The loops that strands not in `used` make.
-pub(super) fn broken_loops(layer: &Layer, used: &[bool]) -> Vec<Loop> {
+/// How surely the ends must point at each other over what is missing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Ends {
+    /// Straight on, or nearly.
+    Onwards,
+    /// A corner may be missing as well; then the loop must follow others to be believed.
+    RoundCorner,
+}
+
+/// A loop with a missing corner follows other loops along this share of its corners at least.
+const FOLLOWS: f64 = 0.7;
+
+/// Loops that vouch for each other are longer than this many widths, and as round as this.
+const WIDE_LENGTH: f64 = 40.0;
+/// See [`WIDE_LENGTH`].
+const WIDE_SHAPE: f64 = 0.35;
+
+/// It follows another where that lies within this many widths.
+const FOLLOWS_WIDTHS: f64 = 1.6;
+
+/// The loops that strands not in `used` make; `whole` are those that close.
+pub(super) fn broken_loops(layer: &Layer, used: &[bool], whole: &[Loop]) -> Vec<Loop> {
     let mut used = used.to_vec();
+    let mut loops = found(layer, &mut used, Ends::Onwards);
+    if used.iter().all(|u| *u) {
+        return loops;
+    }
+    let doubtful = found(layer, &mut used, Ends::RoundCorner);
+    let sure: Vec<bool> = doubtful
+        .iter()
+        .map(|l| {
+            // Lines of a joined fill may look like loops and lie beside each other; so only wide ones vouch.
+            let beside = doubtful.iter().filter(|o| is_wide(l) && is_wide(o) && o.strands != l.strands);
+            follows(l, &whole.iter().chain(&loops).chain(beside).collect::<Vec<_>>())
+        })
+        .collect();
+    loops.extend(doubtful.into_iter().zip(sure).filter(|(_, sure)| *sure).map(|(l, _)| l));
+    loops
+}
+
+fn found(layer: &Layer, used: &mut [bool], ends: Ends) -> Vec<Loop> {
     let mut loops = Vec::new();
     let mut index = 0;
     while index < layer.strands.len() {
-        if let Some(last) = last_piece(layer, index, &used) {
+        if let Some(last) = last_piece(layer, index, used, ends) {
             loops.extend(Loop::new(layer, (index..=last).collect()));
             used[index..=last].fill(true);
             index = last;
@@ -50,12 +94,37 @@ pub(super) fn broken_loops(layer: &Layer, used: &[bool]) -> Vec<Loop> {
     loops
 }
 
+/// Whether a loop is long and encloses much for its length (4 pi area / length squared, 1 for a circle).
+fn is_wide(l: &Loop) -> bool {
+    l.length_mm > WIDE_LENGTH * l.width_mm
+        && 4.0 * std::f64::consts::PI * l.enclosed_mm2 > WIDE_SHAPE * l.length_mm * l.length_mm
+}
+
+/// Whether a loop lies beside one of the others nearly all the way.
+fn follows(l: &Loop, others: &[&Loop]) -> bool {
+    let reach_mm = FOLLOWS_WIDTHS * l.width_mm;
+    let near = |p: Point, other: &Loop| {
+        let edges = (0..other.ring.len()).map(|i| (other.ring[i], other.ring[(i + 1) % other.ring.len()]));
+        edges.into_iter().any(|(a, b)| Segment::new(a, b).nearest(p).0.distance(p) < reach_mm)
+    };
+    let (mut beside, mut whole) = (vec![0.0; others.len()], 0.0);
+    for i in 0..l.ring.len() {
+        let (a, b) = (l.ring[i], l.ring[(i + 1) % l.ring.len()]);
+        let length = a.distance(b);
+        whole += length;
+        for (beside, other) in beside.iter_mut().zip(others) {
+            *beside += if near(a.lerp(b, 0.5), other) { length } else { 0.0 };
+        }
+    }
+    beside.iter().any(|b| *b > FOLLOWS * whole)
+}
+
 fn width_of(layer: &Layer, strand: &Strand) -> f64 {
     weighted_median(layer.strand_beads(strand).iter().map(|b| (b.width_mm, b.length_mm)).collect())
 }
 
 /// The last of the strands from `first` on that make a loop together with the least missing.
-fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
+fn last_piece(layer: &Layer, first: usize, used: &[bool], meeting: Ends) -> Option<usize> {
     let start_strand = layer.strands.get(first)?;
     let (start, mut end) = ends(layer, start_strand)?;
     let width = width_of(layer, start_strand);
@@ -73,7 +142,7 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
         end = to;
         let all_missing = missing + end.distance(start);
         let worth = all_missing <= LONGEST_GAP_MM && all_missing < GAP_SHARE * length;
-        if worth && best.is_none_or(|b| all_missing < b.0) && is_loop(layer, first..=last, width) {
+        if worth && best.is_none_or(|b| all_missing < b.0) && is_loop(layer, first..=last, width, meeting) {
             best = Some((all_missing, last));
         }
     }
@@ -81,7 +150,7 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool]) -> Option<usize> {
 }
 
 /// Whether the strands go once round, are no zigzag, and point at each other over what is missing.
-fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f64) -> bool {
+fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f64, meeting: Ends) -> bool {
     let members: Vec<usize> = strands.collect();
     let lone = members.len() == 1;
     let (ring, areas) = ring_of(layer, &members);
@@ -92,6 +161,7 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
     if count < 3 {
         return false;
     }
+    let leftwards = signed_area(&ring) > 0.0;
     let points_at = |i: usize| {
         let chord = ring[(i + 1) % count] - ring[i];
         let (before, after) = (ring[i] - ring[(i + count - 1) % count], ring[(i + 2) % count] - ring[(i + 1) % count]);
@@ -99,7 +169,14 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
         let (from, to) = (c.dot(b), c.dot(a));
         let onwards = from.max(to) > STRAIGHT_ON && from.min(to) > TURNS_BACK;
         let stops_early = lone && chord.length() <= EARLY_STOP * width_mm && onwards;
-        stops_early || from.min(to) > POINTS_AT
+        let with_loop = |turn: f64| if leftwards { turn > 0.0 } else { turn < 0.0 };
+        let at_corner = meeting == Ends::RoundCorner
+            && chord.length() < LONGEST_CORNER * width_mm
+            && with_loop(b.cross(c))
+            && with_loop(c.cross(a))
+            && with_loop(b.cross(a))
+            && from.min(to) > ROUNDS_CORNER;
+        stops_early || at_corner || from.min(to) > POINTS_AT
     };
     let meets = |i: usize| ring[i].distance(ring[(i + 1) % count]) <= ENDS_MEET * width_mm;
     (0..count).all(|i| areas[i].is_some() || meets(i) || points_at(i)) && goes_round_once(&ring, width_mm)

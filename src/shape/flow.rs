@@ -22,11 +22,16 @@ pub(super) fn wall_gaps(layer: &Layer, nest: &Nest) -> Vec<WallGap> {
     let grid = SegmentGrid::new(&lines, 2.0);
     let mut gaps = Vec::new();
     for (l, standing) in nest.loops.iter().zip(&nest.standing) {
-        for &(from, to) in &l.gaps {
-            let (at, length_mm) = (from.lerp(to, 0.5), from.distance(to));
+        for gap in &l.gaps {
+            let (at, length_mm) = (gap.middle, gap.from.distance(gap.to));
             let reach = 0.45 * l.width_mm;
-            let mut covered = false;
-            grid.near(at, reach, |i| covered |= lines[i].nearest(at).0.distance(at) < reach);
+            let is_covered = |at: Point| {
+                let mut covered = false;
+                grid.near(at, reach, |i| covered |= lines[i].nearest(at).0.distance(at) < reach);
+                covered
+            };
+            // The middle of a long bow is a guess; near its ends it is not.
+            let covered = is_covered(at) && gap.further.into_iter().all(is_covered);
             if length_mm > GAP_WIDTHS * l.width_mm && !covered {
                 gaps.push(WallGap { at, length_mm, outer: *standing != Standing::Inner });
             }
@@ -84,7 +89,7 @@ fn rib_of(face: &[WallSample]) -> Option<Rib> {
     thick.sort_by(f64::total_cmp);
     let thickness_mm = thick[thick.len() / 2];
     let inward = (last.at - first.at).unit()?.left() * (0.5 * thickness_mm);
-    Some(Rib { at: face[face.len() / 2].at + inward, length_mm, thickness_mm })
+    Some(Rib { at: face[(face.len() - 1) / 2].at + inward, length_mm, thickness_mm })
 }
 
 /// The median bead section of every role.

@@ -3,9 +3,11 @@
 use super::body::{Body, majority, spots_of};
 use super::fill::{core_of, solid_strands};
 use super::flow::{role_flow, thin_ribs, wall_gaps};
+use super::flow_places::flow_places;
 use super::layer_shape::LayerShape;
 use super::loops::loops_of;
 use super::outline::Spacing;
+use super::thin_places::thin_places;
 use super::usual::Usual;
 use super::walls::{WallProbe, summed_up};
 use crate::deposit::{Layer, Strand};
@@ -71,8 +73,11 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     }
     shape.core = core_of(core_polygons, &pieces, &solid, spacing);
     shape.ribs = thin_ribs(&rings);
-    shape.walls = summed_up(rings);
+    let walls = summed_up(&rings);
+    shape.thin_places = thin_places(&rings, &walls);
+    shape.walls = walls;
     leftover_roles(layer, &mut roles);
+    shape.flow_places = flow_places(layer, &roles);
     shape.flow = role_flow(layer, &roles);
     shape.flow_ratio = spacing.measured.map(|distance| 1.0 / distance);
     shape.roles = roles;

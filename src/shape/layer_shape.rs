@@ -40,6 +40,32 @@ pub struct Rib {
     pub thickness_mm: f64,
 }
 
+/// A stretch of an edge along which fewer beads hold than elsewhere in the layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ThinPlace {
+    /// Half-way along it, half-way through its beads, mm.
+    pub at: Point,
+    /// How long it is, mm.
+    pub length_mm: f64,
+    /// The least from the edge through the last bead, mm.
+    pub thickness_mm: f64,
+    /// The fewest beads along it.
+    pub count: u32,
+    /// Beads along most of the layer's edges.
+    pub usual: u32,
+}
+
+/// A place where beads get less or more plastic than the same beads elsewhere in the layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FlowPlace {
+    /// Its middle, mm.
+    pub at: Point,
+    /// How far it reaches from there, mm.
+    pub radius_mm: f64,
+    /// Plastic there over what is usual.
+    pub share: f64,
+}
+
 /// The bead section that one role is laid with.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoleFlow {
@@ -108,6 +134,10 @@ pub struct LayerShape {
     pub gaps: Vec<WallGap>,
     /// Places where the part is one bead wide.
     pub ribs: Vec<Rib>,
+    /// Stretches of an edge with fewer beads than elsewhere.
+    pub thin_places: Vec<ThinPlace>,
+    /// Places with too little or too much plastic.
+    pub flow_places: Vec<FlowPlace>,
     /// Bead section by role.
     pub flow: Vec<RoleFlow>,
     /// Flow laid over the flow that the distance of the walls asks for: 0.6 is starved, 1.2 excess. `None` where

@@ -32,8 +32,19 @@ pub(super) struct Loop {
     pub high: Point,
     /// Mean speed along it, mm/s, when times are known.
     pub speed_mm_s: Option<f64>,
-    /// Stretches along it without plastic: from and to.
-    pub gaps: Vec<(Point, Point)>,
+    /// Stretches along it without plastic.
+    pub gaps: Vec<Missing>,
+}
+
+/// A stretch of a loop without plastic.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Missing {
+    pub from: Point,
+    pub to: Point,
+    /// Half-way along the bow that goes on from both ends as the loop does.
+    pub middle: Point,
+    /// A width on from either end, the way the loop would go on.
+    pub further: [Point; 2],
 }
 
 impl Loop {
@@ -82,7 +93,8 @@ pub(super) fn loops_of(layer: &Layer, beside: &[bool]) -> Vec<Loop> {
             loops.extend(Loop::new(layer, vec![index]));
         }
     }
-    loops.extend(broken_loops(layer, &used));
+    let broken = broken_loops(layer, &used, &loops);
+    loops.extend(broken);
     loops
 }
 
@@ -123,7 +135,7 @@ pub(super) fn ring_of(layer: &Layer, strands: &[usize]) -> (Ring, Vec<Option<f64
 impl Loop {
     /// The loop that `strands` make together; `None` when they surround nothing.
     pub fn new(layer: &Layer, strands: Vec<usize>) -> Option<Self> {
-        let (ring, areas) = ring_of(layer, &strands);
+        let (mut ring, mut areas) = ring_of(layer, &strands);
         let beads = || strands.iter().flat_map(|&s| layer.strand_beads(&layer.strands[s]));
         let (low, high) = box_of(&ring)?;
         let enclosed = signed_area(&ring);
@@ -132,11 +144,14 @@ impl Loop {
         if ring.len() < 3 || enclosed.abs() < 0.25 * width_mm * width_mm || width_mm.is_nan() || width_mm <= 0.0 {
             return None;
         }
+        let gaps = dry_stretches(&ring, &areas, DRY * area_mm2, width_mm);
+        gaps.iter().for_each(|gap| bend(&mut ring, &mut areas, gap));
+        let enclosed = signed_area(&ring);
         let (length, time): (f64, f64) = beads().fold((0.0, 0.0), |sum, b| (sum.0 + b.length_mm, sum.1 + b.time_s));
         let odd: f64 = beads().filter(|b| (b.width_mm / width_mm - 1.0).abs() > 0.03).map(|b| b.length_mm).sum();
         Some(Self {
             tool: layer.strands.get(*strands.first()?)?.tool,
-            gaps: dry_stretches(&ring, &areas, DRY * area_mm2, ENDS_MEET * width_mm),
+            gaps,
             areas_mm2: areas.into_iter().map(|a| a.filter(|a| *a > DRY * area_mm2).unwrap_or(area_mm2)).collect(),
             area_mm2,
             width_mm,
@@ -153,8 +168,8 @@ impl Loop {
     }
 }
 
-/// Stretches along the ring with less than `least_mm2` of section, if longer than `short_mm`.
-fn dry_stretches(ring: &Ring, areas: &[Option<f64>], least_mm2: f64, short_mm: f64) -> Vec<(Point, Point)> {
+/// Stretches along the ring with less than `least_mm2` of section, if its ends do not meet.
+fn dry_stretches(ring: &Ring, areas: &[Option<f64>], least_mm2: f64, width_mm: f64) -> Vec<Missing> {
     let count = ring.len();
     let dry = |i: usize| areas[i % count].is_none_or(|a| a < least_mm2);
     let Some(wet) = (0..count).find(|&i| !dry(i)) else { return Vec::new() };
@@ -165,8 +180,8 @@ fn dry_stretches(ring: &Ring, areas: &[Option<f64>], least_mm2: f64, short_mm: f
             (true, None) => start = Some(i),
             (false, Some(from)) => {
                 let length: f64 = (from..i).map(|k| ring[k % count].distance(ring[(k + 1) % count])).sum();
-                if length > short_mm {
-                    stretches.push((ring[from % count], ring[i % count]));
+                if length > ENDS_MEET * width_mm {
+                    stretches.push(missing(ring, from % count, i % count, width_mm));
                 }
                 start = None;
             }
@@ -174,4 +189,26 @@ fn dry_stretches(ring: &Ring, areas: &[Option<f64>], least_mm2: f64, short_mm: f
         }
     }
     stretches
+}
+
+/// The stretch between two corners of the ring. Its middle is that of the cubic that leaves and arrives as the ring
+/// does (Hermite's form: half-way between the ends, and an eighth of the chord times the change of direction).
+fn missing(ring: &Ring, from: usize, to: usize, width_mm: f64) -> Missing {
+    let count = ring.len();
+    let leaving = (ring[from] - ring[(from + count - 1) % count]).unit();
+    let arriving = (ring[(to + 1) % count] - ring[to]).unit();
+    let (leaving, arriving) = leaving.zip(arriving).unwrap_or_default();
+    let (from, to) = (ring[from], ring[to]);
+    let middle = from.lerp(to, 0.5) + (leaving - arriving) * (0.125 * from.distance(to));
+    Missing { from, to, middle, further: [from + leaving * width_mm, to - arriving * width_mm] }
+}
+
+/// Leads the ring over the middle of a missing stretch instead of straight across.
+fn bend(ring: &mut Ring, areas: &mut Vec<Option<f64>>, gap: &Missing) {
+    let count = ring.len();
+    let straight = (0..count).find(|&i| ring[i] == gap.from && ring[(i + 1) % count] == gap.to);
+    if let Some(i) = straight.filter(|_| gap.middle.distance(gap.from.lerp(gap.to, 0.5)) > SAME_POINT_MM) {
+        ring.insert(i + 1, gap.middle);
+        areas.insert(i + 1, areas[i]);
+    }
 }

@@ -11,7 +11,7 @@
 
 use super::loops::Loop;
 use super::outline::Spacing;
-use crate::geom::{Point, ring_contains};
+use crate::geom::{Point, Segment, ring_contains};
 
 /// A space with less of it filled than this share holds a stray line and no core.
 const LEAST_FILL: f64 = 0.02;
@@ -28,6 +28,12 @@ pub(super) enum Between {
     /// A hole of the part.
     Air,
 }
+
+/// The next wall of a band runs along the last one over this share of its length at least.
+const HUGS: f64 = 0.6;
+
+/// Loops are compared at places this far apart, mm.
+const HUG_STEP_MM: f64 = 1.0;
 
 /// Where a loop stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -136,6 +142,8 @@ impl Nest {
             };
             for &c in &self.children[i].clone() {
                 open.push(match between {
+                    // The walls of a hole near the edge: what lies between them and the rest of the band is part.
+                    Between::Walls if self.is_hole_beside_core(c, fill_mm, spacing) => (c, Vec::new(), false, depth),
                     Between::Walls => (c, band.clone(), from_air, depth),
                     Between::Fill | Between::Hollow => (c, Vec::new(), false, depth),
                     Between::Air => (c, Vec::new(), true, depth + 1),
@@ -149,6 +157,53 @@ impl Nest {
         let l = &self.loops[i];
         let share = fill_mm * spacing.pitch_mm(l.area_mm2) / self.core_area_mm2(i, 0.0).max(1e-9);
         fill_mm > 2.0 * l.width_mm && share > LEAST_FILL
+    }
+
+    /// Whether loop `c`, which lies directly within another wall, goes round a hole that comes near to the edge:
+    ///
+    /// ```text
+    ///    ==================        outer wall, round both
+    ///    --------.  (====)         (====) hole: follows the outer wall at the web only
+    ///    core    |  (====)         the next wall goes round the core, and leaves the hole out
+    /// ```
+    ///
+    /// Another loop beside it holds the core, and it has none itself.
+    fn is_hole_beside_core(&self, c: usize, fill_mm: &[f64], spacing: Spacing) -> bool {
+        let Some(parent) = self.parent[c] else { return false };
+        if self.fill_within_mm(c, fill_mm) > self.loops[c].width_mm {
+            return false;
+        }
+        let beside = self.children[parent].iter().filter(|s| **s != c);
+        let holds_core = |s: &usize| self.fill_within_mm(*s, fill_mm) > 2.0 * self.loops[*s].width_mm;
+        beside.filter(|s| holds_core(s)).count() > 0 && !self.hugs(c, parent, spacing)
+    }
+
+    /// Length of fill within a loop and all loops in it, mm.
+    fn fill_within_mm(&self, i: usize, fill_mm: &[f64]) -> f64 {
+        fill_mm[i] + self.children[i].iter().map(|&c| self.fill_within_mm(c, fill_mm)).sum::<f64>()
+    }
+
+    /// Whether the inner loop runs along the outer one over most of its length.
+    fn hugs(&self, inner: usize, outer: usize, spacing: Spacing) -> bool {
+        let reach_mm = spacing.widest_fused_mm(self.loops[inner].area_mm2.max(self.loops[outer].area_mm2));
+        let outer = &self.loops[outer].ring;
+        let ring = &self.loops[inner].ring;
+        let off = |p: Point| {
+            let edges = (0..outer.len()).map(|i| Segment::new(outer[i], outer[(i + 1) % outer.len()]));
+            edges.map(|s| s.nearest(p).0.distance(p)).fold(f64::INFINITY, f64::min)
+        };
+        let (mut near, mut whole) = (0.0, 0.0);
+        for i in 0..ring.len() {
+            let edge = Segment::new(ring[i], ring[(i + 1) % ring.len()]);
+            let steps = (edge.length_mm() / HUG_STEP_MM).ceil().clamp(1.0, 100.0) as usize;
+            for k in 0..steps {
+                let share = edge.length_mm() / steps as f64;
+                whole += share;
+                near +=
+                    if off(edge.from.lerp(edge.to, (k as f64 + 0.5) / steps as f64)) < reach_mm { share } else { 0.0 };
+            }
+        }
+        near > HUGS * whole
     }
 
     fn judge(&self, i: usize, band: &[usize], from_air: bool, fill_mm: f64, spacing: Spacing) -> Between {

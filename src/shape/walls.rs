@@ -104,17 +104,28 @@ impl<'a> WallProbe<'a> {
     }
 
     fn far_face(&self, at: Point, inward: Point, reach_mm: f64) -> Option<f64> {
+        self.far_edge(at, inward, reach_mm).map(|(distance, _)| distance)
+    }
+
+    /// The nearest edge that the ray meets: how far on, and which.
+    fn far_edge(&self, at: Point, inward: Point, reach_mm: f64) -> Option<(f64, usize)> {
         let (low, high) = ray_box(at, inward, reach_mm);
-        let mut nearest: Option<f64> = None;
+        let mut nearest: Option<(f64, usize)> = None;
         self.edge_grid.in_box(low, high, |i| {
             if let Some(d) = self.edges[i].met_by_ray(at, inward)
                 && d > 0.02
-                && nearest.is_none_or(|n| d < n)
+                && nearest.is_none_or(|n| d < n.0)
             {
-                nearest = Some(d);
+                nearest = Some((d, i));
             }
         });
         nearest
+    }
+
+    /// The ray crosses a rib: the far face runs along the near one, so that it needs no walking round a corner.
+    fn crosses_rib(&self, at: Point, inward: Point, thickness_mm: f64) -> bool {
+        let edge = self.far_edge(at, inward, thickness_mm + 0.1);
+        edge.and_then(|(_, i)| self.edges[i].direction()).is_some_and(|d| d.cross(inward).abs() > ALONG_EDGE)
     }
 
     fn count(&self, at: Point, inward: Point) -> Counted {
@@ -155,8 +166,8 @@ impl<'a> WallProbe<'a> {
         };
         let face = self.far_face(at, inward, depth + 2.0 * piece.width_mm);
         let through = face.filter(|f| *f - depth < FAR_FACE * piece.width_mm && wide.count <= MOST_WIDE);
-        if let (None, Some((count, depth, piece))) = (through, wide.before) {
-            let thickness_mm = depth + 0.5 * piece.width_mm;
+        if let (None, Some((count, before, piece))) = (through, wide.before) {
+            let thickness_mm = before + 0.5 * piece.width_mm;
             return (Counted { count, thickness_mm, through: false }, depth);
         }
         let thickness_mm = through.unwrap_or(depth + 0.5 * piece.width_mm);
@@ -236,6 +247,9 @@ impl<'a> WallProbe<'a> {
             {
                 sample.corner = true;
                 let (at, inward) = track.place(s, 0.25 * self.width_mm);
+                if sample.through && self.crosses_rib(at, inward, sample.thickness_mm) {
+                    continue;
+                }
                 if let Some(c) = self.walk(at, inward).filter(|c| c.count > sample.count) {
                     (sample.count, sample.thickness_mm, sample.through) = (c.count, c.thickness_mm, c.through);
                 }
@@ -354,9 +368,9 @@ fn median_of(mut values: Vec<f64>) -> Option<f64> {
 }
 
 /// Least, 5th percentile and median over the samples of every ring.
-pub(super) fn summed_up(rings: Vec<Vec<WallSample>>) -> Walls {
+pub(super) fn summed_up(rings: &[Vec<WallSample>]) -> Walls {
     let mut walls = Walls::default();
-    for ring in &rings {
+    for ring in rings {
         for i in 0..ring.len() {
             let three = [ring[i], ring[(i + 1) % ring.len()], ring[(i + 2) % ring.len()]];
             let most = three.iter().map(|s| s.count).max().unwrap_or(0);
@@ -369,7 +383,7 @@ pub(super) fn summed_up(rings: Vec<Vec<WallSample>>) -> Walls {
             }
         }
     }
-    walls.samples = rings.into_iter().flatten().collect();
+    walls.samples = rings.iter().flatten().copied().collect();
     let mut counts: Vec<u32> = walls.samples.iter().map(|s| s.count).collect();
     counts.sort_unstable();
     walls.median = counts.get(counts.len() / 2).copied();

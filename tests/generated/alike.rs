@@ -45,6 +45,17 @@ pub fn dialects() -> Vec<(&'static str, Dialect, f64)> {
     ]
 }
 
+/// What differs in walls and pockets.
+pub fn shape_differences(one: &PrintMeasures, other: &PrintMeasures) -> Vec<String> {
+    let mut found = Differences(Vec::new());
+    found.share("layers", one.layers.len() as f64, other.layers.len() as f64, 0.0);
+    for (a, b) in one.layers.iter().zip(&other.layers) {
+        found.layer(a, b, false);
+    }
+    found.pockets(one, other);
+    found.0
+}
+
 /// What differs by more than rounding.
 ///
 /// Roles are compared unless the words are false: where there are words, they are taken.
@@ -63,15 +74,7 @@ pub fn differences(one: &PrintMeasures, other: &PrintMeasures, time: f64, writte
             found.near(role.word(), share_of(one, role), share_of(other, role), 0.03);
         }
     }
-    found.share("pockets", one.pockets.len() as f64, other.pockets.len() as f64, 0.0);
-    for (a, b) in one.pockets.iter().zip(&other.pockets) {
-        found.near("pocket x", a.centre.x, b.centre.x, 0.02);
-        found.near("pocket y", a.centre.y, b.centre.y, 0.02);
-        found.near("pocket size", a.size_mm, b.size_mm, 0.03);
-        if (a.shape, a.access, a.stop_after_layer) != (b.shape, b.access, b.stop_after_layer) {
-            found.0.push(format!("pocket {a:?} and {b:?}"));
-        }
-    }
+    found.pockets(one, other);
     found.0
 }
 
@@ -91,6 +94,18 @@ impl Differences {
 
     fn share(&mut self, what: &str, one: f64, other: f64, within: f64) {
         self.near(what, one, other, within * one.abs());
+    }
+
+    fn pockets(&mut self, one: &PrintMeasures, other: &PrintMeasures) {
+        self.share("pockets", one.pockets.len() as f64, other.pockets.len() as f64, 0.0);
+        for (a, b) in one.pockets.iter().zip(&other.pockets) {
+            self.near("pocket x", a.centre.x, b.centre.x, 0.02);
+            self.near("pocket y", a.centre.y, b.centre.y, 0.02);
+            self.near("pocket size", a.size_mm, b.size_mm, 0.03);
+            if (a.shape, a.access, a.stop_after_layer) != (b.shape, b.access, b.stop_after_layer) {
+                self.0.push(format!("pocket {a:?} and {b:?}"));
+            }
+        }
     }
 
     fn layer(&mut self, a: &LayerMeasure, b: &LayerMeasure, rippled: bool) {

@@ -52,6 +52,18 @@ impl Case {
         pockets: &[Pocket],
     ) -> Self {
         let laid = lay(slices, &settings);
+        Self::of_laid(shape, settings, dialect, laid, slices, pockets)
+    }
+
+    /// Writes what has been laid, perhaps with changes.
+    pub fn of_laid(
+        shape: &'static str,
+        settings: Settings,
+        dialect: Dialect,
+        laid: Laid,
+        slices: &[Slice],
+        pockets: &[Pocket],
+    ) -> Self {
         let truth = Truth::of(&laid, slices, pockets, Vec::new());
         let gcode = write(&laid, &dialect, &Limits::default());
         Self { shape, settings, dialect, laid, truth, gcode }

@@ -30,7 +30,7 @@ pub fn setup() -> Result<Setup, String> {
         materials: std::collections::BTreeMap::new(),
         material: None,
         annotations: Annotations::built_in(),
-        detail: false,
+        detail: true,
         strict: true,
     })
 }

@@ -2,10 +2,11 @@
 //!
 //! A bead's section over its layer's height (A/h) is steady in a sound print, role by role, even where layer
 //! heights vary. A band of layers in which most plastic lies in beads that are far from the usual section of
-//! their role is starved or swollen, whoever did it: the slicer, or a flow override.
+//! their role is starved or swollen, whoever did it: the slicer, or a flow override. So is a place in some layers.
 
 use super::Rule;
 use super::bands::{bands, over};
+use super::flow_places::at_places;
 use crate::audit::{AuditContext, Finding, Weight};
 use crate::measure::{LayerMeasure, RoleFlow};
 use crate::profile::Role;
@@ -33,7 +34,7 @@ pub(super) struct FlowBands;
 
 impl Rule for FlowBands {
     fn about(&self) -> &'static str {
-        "no band of layers has beads much thinner or fatter than the same beads in the rest of the print"
+        "no band of layers and no place has beads much thinner or fatter than the same beads elsewhere in the print"
     }
 
     fn codes(&self) -> &'static [&'static str] {
@@ -63,7 +64,9 @@ impl Rule for FlowBands {
             let remedy = "look for a flow override or a setting at these heights; the surface will bulge";
             over(Finding::new("excess-flow", Weight::Warning, message, remedy), band)
         });
-        starved.chain(swollen).collect()
+        let mut found: Vec<Finding> = starved.chain(swollen).collect();
+        found.extend(at_places(context, &found));
+        found
     }
 }
 

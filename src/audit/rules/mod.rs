@@ -7,6 +7,7 @@ mod cooling;
 mod core;
 mod flow_bands;
 mod flow_limit;
+mod flow_places;
 mod layer_height;
 mod low_reserve;
 mod material;
@@ -14,9 +15,11 @@ mod places;
 mod skins;
 mod stops;
 mod temperature;
+mod thin_place;
 mod thin_rib;
 mod wall_gap;
 mod walls;
+mod weak_plane;
 mod words;
 
 use super::{AuditContext, Finding};
@@ -37,10 +40,12 @@ pub const RULES: &[&dyn Rule] = &[
     &walls::Walls,
     &wall_gap::WallGaps,
     &thin_rib::ThinRib,
+    &thin_place::ThinPlaces,
     &core::SparseCore,
     &skins::ThinSkin,
     &layer_height::TallLayer,
     &flow_bands::FlowBands,
+    &weak_plane::WeakPlane,
     &flow_limit::FlowLimit,
     &cooling::LayerTime,
     &temperature::Temperature,

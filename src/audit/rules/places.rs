@@ -20,26 +20,45 @@ pub(super) struct Column {
     pub layers: (usize, usize),
     /// The worst of it.
     pub worst: Seen,
-    /// Where it was seen last.
-    last_at: Point,
+    /// Where it was seen in its last layer and the one before.
+    latest: Vec<(usize, Point)>,
+    /// Sum of the places where it was seen.
+    sum: Point,
+    /// How often it was seen.
+    seen: u32,
+}
+
+impl Column {
+    /// The middle of the places where it was seen.
+    pub fn middle(&self) -> Point {
+        self.sum * (1.0 / f64::from(self.seen))
+    }
 }
 
 /// Joins troubles of neighbouring layers that lie within `reach_mm` of each other in plan. `seen` is in order of layers.
 pub(super) fn columns(seen: impl IntoIterator<Item = Seen>, reach_mm: f64) -> Vec<Column> {
     let mut columns: Vec<Column> = Vec::new();
     for trouble in seen {
-        let goes_on = |c: &&mut Column| trouble.layer <= c.layers.1 + 1 && c.last_at.distance(trouble.at) <= reach_mm;
+        let near = |&(layer, at): &(usize, Point)| trouble.layer <= layer + 1 && at.distance(trouble.at) <= reach_mm;
+        let goes_on = |c: &&mut Column| c.latest.iter().any(near);
         match columns.iter_mut().rev().find(goes_on) {
             Some(column) => {
                 column.layers.1 = trouble.layer;
-                column.last_at = trouble.at;
+                column.latest.retain(|(layer, _)| trouble.layer <= layer + 1);
+                column.latest.push((trouble.layer, trouble.at));
+                column.sum = column.sum + trouble.at;
+                column.seen += 1;
                 if trouble.badness > column.worst.badness {
                     column.worst = trouble;
                 }
             }
-            None => {
-                columns.push(Column { layers: (trouble.layer, trouble.layer), worst: trouble, last_at: trouble.at })
-            }
+            None => columns.push(Column {
+                layers: (trouble.layer, trouble.layer),
+                worst: trouble,
+                latest: vec![(trouble.layer, trouble.at)],
+                sum: trouble.at,
+                seen: 1,
+            }),
         }
     }
     columns
