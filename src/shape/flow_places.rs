@@ -55,6 +55,9 @@ struct Spot {
     at: Point,
     strand: usize,
     length_mm: f64,
+    /// Which way the bead runs.
+    along: Point,
+    area_mm2: f64,
     /// Section over the usual one of its role.
     share: f64,
 }
@@ -62,11 +65,10 @@ struct Spot {
 /// Starved and swollen places of a layer, starved ones first.
 pub(super) fn flow_places(layer: &Layer, roles: &[Role]) -> Vec<FlowPlace> {
     let usual = usual_sections(layer, roles);
-    let spots = spots(layer, roles, &usual);
-    let is_odd = |s: &Spot| !(STARVED..=SWOLLEN).contains(&s.share);
-    if spots.iter().filter(|s| is_odd(s)).map(|s| s.length_mm).sum::<f64>() < LEAST_MM {
+    if odd_mm(layer, roles, &usual) < LEAST_MM {
         return Vec::new();
     }
+    let spots = spots(layer, roles, &usual);
     let lanes = Lanes::new(layer, roles);
     let off = |wanted: fn(f64) -> bool| -> Vec<Spot> {
         spots.iter().filter(|s| wanted(s.share) && !lanes.fills(s)).copied().collect()
@@ -90,17 +92,31 @@ fn usual_sections(layer: &Layer, roles: &[Role]) -> BTreeMap<Role, f64> {
     sections.into_iter().map(|(role, of)| (role, weighted_median(of))).filter(|(_, usual)| *usual > 0.0).collect()
 }
 
+/// Length of beads that are starved or swollen, mm.
+fn odd_mm(layer: &Layer, roles: &[Role], usual: &BTreeMap<Role, f64>) -> f64 {
+    let known = layer.strands.iter().zip(roles).filter_map(|(s, role)| Some((s, *usual.get(role)?)));
+    known
+        .filter(|(strand, _)| !strand.ghost)
+        .flat_map(|(strand, usual)| layer.strand_beads(strand).iter().map(move |b| (b, b.area_mm2 / usual)))
+        .filter(|(_, share)| !(STARVED..=SWOLLEN).contains(share))
+        .map(|(bead, _)| bead.length_mm)
+        .sum()
+}
+
 fn spots(layer: &Layer, roles: &[Role], usual: &BTreeMap<Role, f64>) -> Vec<Spot> {
     let mut spots = Vec::new();
     for (number, (strand, role)) in layer.strands.iter().zip(roles).enumerate() {
         let Some(usual) = usual.get(role).filter(|_| !strand.ghost) else { continue };
         for bead in layer.strand_beads(strand) {
+            let Some(along) = (bead.to - bead.from).unit() else { continue };
             let steps = (bead.length_mm / STEP_MM).ceil().clamp(1.0, 1e4) as usize;
             let (length_mm, share) = (bead.length_mm / steps as f64, bead.area_mm2 / usual);
             spots.extend((0..steps).map(|k| Spot {
                 at: bead.from.lerp(bead.to, (k as f64 + 0.5) / steps as f64),
                 strand: number,
                 length_mm,
+                along,
+                area_mm2: bead.area_mm2,
                 share,
             }));
         }
@@ -138,29 +154,18 @@ impl Lanes {
 
     /// Whether the bead at a spot touches a neighbour just as it should, so that its width is meant.
     fn fills(&self, spot: &Spot) -> bool {
-        let mut own: Option<(f64, Point, f64)> = None;
         let mut beside: Option<(f64, f64)> = None;
-        self.grid.near(spot.at, self.reach_mm, |i| {
-            let (segment, strand, area) = self.lines[i];
-            let distance = segment.nearest(spot.at).0.distance(spot.at);
-            if strand == spot.strand
-                && own.is_none_or(|o| distance < o.0)
-                && let Some(along) = segment.direction()
-            {
-                own = Some((distance, along, area));
-            }
-        });
-        let Some((_, along, area)) = own else { return false };
         self.grid.near(spot.at, self.reach_mm, |i| {
             let (segment, strand, other) = self.lines[i];
             let distance = segment.nearest(spot.at).0.distance(spot.at);
-            let runs_along = segment.direction().is_some_and(|d| d.dot(along).abs() > PARALLEL);
+            let runs_along = segment.direction().is_some_and(|d| d.dot(spot.along).abs() > PARALLEL);
             let is_lap = distance < 0.2 * self.reach_mm / LANE;
             if strand != spot.strand && runs_along && !is_lap && beside.is_none_or(|b| distance < b.0) {
                 beside = Some((distance, other));
             }
         });
-        beside.is_some_and(|(distance, other)| FILLS_LANE.contains(&(0.5 * (area + other) / self.height_mm / distance)))
+        let flow = |other: f64| 0.5 * (spot.area_mm2 + other) / self.height_mm;
+        beside.is_some_and(|(distance, other)| FILLS_LANE.contains(&(flow(other) / distance)))
     }
 }
 
