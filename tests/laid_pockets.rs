@@ -104,6 +104,7 @@ fn settings(draw: &mut Draw) -> Settings {
             lie: draw.one_of(&[Lie::Aligned, Lie::Crossed]),
             angle_deg: draw.one_of(&[0.0, 30.0, 45.0, 77.0]),
             joined: draw.one_of(&[true, false]),
+            ..CoreFill::default()
         },
         wall_order: draw.one_of(&[WallOrder::InnerFirst, WallOrder::OuterFirst]),
         turn: draw.one_of(&[Turn::Clockwise, Turn::CounterClockwise, Turn::HolesOther]),

@@ -78,6 +78,19 @@ pub(super) struct Bench<'a> {
     pub most_flow_mm3_s: Option<f64>,
 }
 
+/// Slices laid without their repeats, and measured.
+pub(super) struct Stacked {
+    stack: StackMeasures,
+    repeats: Repeats,
+}
+
+impl Stacked {
+    /// What was measured of the whole part.
+    pub const fn measures(&self) -> &PrintMeasures {
+        &self.stack.measures
+    }
+}
+
 impl<'a> Bench<'a> {
     pub fn new(survey: &'a Survey, asked: Asked<'a>, setup: &Setup, measures: &PrintMeasures) -> Self {
         let mut machine = setup.machine.clone();
@@ -103,32 +116,26 @@ impl<'a> Bench<'a> {
             None => None,
         };
         let slices = relaid.as_deref().unwrap_or(&self.survey.slices);
-        let (offer, measures) = self.laid(slices, &settings, *choice)?;
+        let stacked = self.stacked(slices, &settings)?;
         // Where some layer came out empty the others do not stand for those they should.
-        Ok((measures.layers.len() == slices.len()).then_some(offer))
+        let whole = stacked.measures().layers.len() == slices.len();
+        if whole { Ok(Some(self.judged(&stacked, *choice)?)) } else { Ok(None) }
     }
 
-    /// What settings come to, with everything measured.
-    pub fn laid(
-        &self,
-        slices: &[Slice],
-        settings: &Settings,
-        choice: Choice,
-    ) -> Result<(Offer, PrintMeasures), MeasureError> {
+    /// Slices laid with settings and measured, as far as the loads look at it.
+    pub fn stacked(&self, slices: &[Slice], settings: &Settings) -> Result<Stacked, MeasureError> {
         let (text, repeats) = self.text_of(slices, settings);
-        self.measured(&text, &repeats, choice)
+        let stack = measure_stack(text.as_bytes(), &self.setup, &repeats, looks_of(self.asked.cases))?;
+        Ok(Stacked { stack, repeats })
     }
 
     /// What a choice bears when it is laid of other materials.
     pub fn judged_as(&self, choice: &Choice, materials: &[&Material]) -> Result<Vec<Vec<CaseResult>>, MeasureError> {
         let settings = choice.settings(&self.survey.settings, self.density_factor);
-        let (text, repeats) = self.text_of(&self.survey.slices, &settings);
-        let stack = self.stack(&text, &repeats)?;
+        let stacked = self.stacked(&self.survey.slices, &settings)?;
         let judge = |material: &&Material| {
             let setup = setup_of(&self.setup.machine, BTreeMap::new(), Some((*material).clone()));
-            judge_cases(&setup, &stack.measures, self.asked.cases, self.asked.reserve, |probes| {
-                Ok(stack.probed(&repeats, probes))
-            })
+            self.cases(&stacked, &setup)
         };
         materials.iter().map(judge).collect()
     }
@@ -190,21 +197,21 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Measures what was laid, as far as the loads look at it.
-    fn stack(&self, text: &str, repeats: &Repeats) -> Result<StackMeasures, MeasureError> {
-        measure_stack(text.as_bytes(), &self.setup, repeats, looks_of(self.asked.cases))
+    fn cases(&self, stacked: &Stacked, setup: &Setup) -> Result<Vec<CaseResult>, MeasureError> {
+        judge_cases(setup, stacked.measures(), self.asked.cases, self.asked.reserve, |probes| {
+            Ok(stacked.stack.probed(&stacked.repeats, probes))
+        })
     }
 
-    fn measured(&self, text: &str, repeats: &Repeats, choice: Choice) -> Result<(Offer, PrintMeasures), MeasureError> {
-        let stack = self.stack(text, repeats)?;
-        let cases = judge_cases(&self.setup, &stack.measures, self.asked.cases, self.asked.reserve, |probes| {
-            Ok(stack.probed(repeats, probes))
-        })?;
+    /// What comes of slices that were laid and measured.
+    pub fn judged(&self, stacked: &Stacked, choice: Choice) -> Result<Offer, MeasureError> {
+        let cases = self.cases(stacked, &self.setup)?;
+        let stack = &stacked.stack;
         let carried = &self.survey.carried;
         let by_tool = |of: &dyn Fn(&Material, f64) -> Option<f64>| -> Option<f64> {
             carried.volume_mm3.iter().map(|(tool, mm3)| of(self.setup.material(*tool)?, *mm3)).sum()
         };
-        let offer = Offer {
+        Ok(Offer {
             choice,
             volume_mm3: stack.volume_mm3 + carried.volume_mm3.values().sum::<f64>(),
             mass_g: stack.mass_g.zip(by_tool(&|material, mm3| Some(material.mass_g(mm3)))).map(|(a, b)| a + b),
@@ -213,8 +220,7 @@ impl<'a> Bench<'a> {
             missing: self.missing(&stack.measures),
             least_section_mm2: least_section(&stack.measures),
             cases,
-        };
-        Ok((offer, stack.measures))
+        })
     }
 
     /// What the strength profile asks for and these measures do not have.

@@ -173,6 +173,12 @@ impl Choice {
         let own = CoreKind::of(&from.core) == self.core;
         let factor = if own { density_factor } else { 1.0 };
         let density = if self.core_percent >= 100 { 1.0 } else { (self.core_density() * factor).min(0.99) };
+        // Percents are whole numbers; the file's own core is laid as it was found, line for line.
+        let same = own && (density - from.core.density).abs() <= 0.005_001 * factor;
+        let (density, beside_mm) = match same {
+            true => (from.core.density, from.core.beside_mm),
+            false => (density, CoreFill::default().beside_mm),
+        };
         // Ends of other patterns are joined no more than the file joins its own.
         let joined = from.core.joined && matches!(pattern, Pattern::Straight | Pattern::Grid | Pattern::Triangles);
         let angle_deg = if own { from.core.angle_deg } else { CoreFill::default().angle_deg };
@@ -181,7 +187,7 @@ impl Choice {
             bottom_skins: self.bottom_skins,
             top_skins: self.top_skins,
             bead_width_mm: self.bead_width_mm(),
-            core: CoreFill { pattern, lie, density, angle_deg, joined },
+            core: CoreFill { pattern, lie, density, angle_deg, joined, beside_mm },
             flaws: Vec::new(),
             ..from.clone()
         }

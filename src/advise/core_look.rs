@@ -131,7 +131,7 @@ pub(super) fn core_of(even: &Lines, odd: &Lines, density: f64) -> CoreFill {
     let turned_deg = if even.is_empty() && crossed { 0.5 * again_deg } else { 0.0 };
     let both = even.plus(odd);
     let joined = both.share(both.joined_mm) > 0.5;
-    CoreFill { pattern, density, lie, angle_deg: own_angle - turned_deg, joined }
+    CoreFill { pattern, density, lie, angle_deg: own_angle - turned_deg, joined, ..CoreFill::default() }
 }
 
 #[cfg(test)]
@@ -171,7 +171,7 @@ mod tests {
         ] {
             for &lie in lies {
                 for angle_deg in [20.0, 45.0] {
-                    let found = told(CoreFill { pattern, density: 0.25, lie, angle_deg, joined: false });
+                    let found = told(CoreFill { pattern, density: 0.25, lie, angle_deg, ..CoreFill::default() });
                     assert_eq!((found.pattern, found.lie), (pattern, lie), "{pattern:?} {lie:?} {angle_deg}");
                     if pattern != Concentric {
                         let off = (found.angle_deg - angle_deg).rem_euclid(again_deg);

@@ -4,27 +4,25 @@
 //! layers with fewer walls or another flow are kept apart as faults.
 
 use super::core_look::{Lines, core_of};
+use super::faults::{faults, slices};
+use super::fullness::{first_layer_flow, solid_flow};
 use super::habits::{Habits, Weighed};
-use crate::deposit::{Depositor, Layer, LayerKind, Strand};
-use crate::geom::{Point, Polygon, offset, signed_area};
+use super::line_look::{CoreSamples, Lattice};
+use super::seen::{Seen, look};
+use crate::deposit::{Depositor, Layer, LayerKind};
+use crate::geom::Point;
 use crate::measure::{PrintMeasures, Setup};
 use crate::motion::{MoveKind, Step, Steps};
 use crate::profile::{Limits, Role};
-use crate::rebead::{CoreFill, FillOrder, Flaw, Seam, Settings, Slice, Speeds, Turn, WallOrder};
+use crate::rebead::{CoreFill, FillOrder, Seam, Settings, Slice, Speeds, Turn, WallOrder, middle};
 use crate::shape::{LayerShape, UsualPitch, measure_layer};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, VecDeque};
 
 /// Layers measured together.
 const BATCH: usize = 32;
-/// Flow off the usual by more than this is a fault of its band.
-const FLOW_OFF: f64 = 0.07;
-/// A skin is at least so full.
-const FULL: f64 = 0.9;
 /// More solid layers at an end of the part are no skin.
 const MOST_SKINS: usize = 15;
-/// Layers with more strands of core are not looked at for their order.
-const MOST_ENDS: usize = 400;
 /// Loops that begin further apart than this from layer to layer, in shares of the part's size, begin anywhere.
 const SCATTERED: f64 = 0.2;
 
@@ -39,6 +37,8 @@ pub struct Survey {
     pub limits: Limits,
     /// What stays as it is whatever the settings.
     pub carried: Carried,
+    /// The core by how far apart its lines lie; `None` where they do not lie evenly.
+    pub(super) lattice: Option<Lattice>,
 }
 
 /// Plastic and time that do not depend on the settings: skirts, support, rafts, priming, waiting.
@@ -70,29 +70,6 @@ pub fn survey(bytes: &[u8], setup: &Setup, measures: &PrintMeasures) -> Survey {
     surveyor.finish(setup, measures)
 }
 
-/// What is kept of one layer.
-#[derive(Debug, Clone)]
-struct Seen {
-    z_mm: f64,
-    height_mm: f64,
-    bodies: Vec<(u16, Vec<Polygon>)>,
-    /// Walls at most places that are not thin ribs.
-    walls: Option<u32>,
-    /// Section that half of the length of its walls stays under, mm².
-    wall_area_mm2: Option<f64>,
-    solid: bool,
-    /// Nothing in it is sparse: its core is as full as skins are.
-    full: bool,
-    core: Lines,
-    solid_lines: Lines,
-    /// Where its first outer wall begins.
-    seam: Option<Point>,
-    outer_first: Option<bool>,
-    /// Its core is laid by going to the nearest end every time.
-    nearest_first: Option<bool>,
-    counter: Option<bool>,
-}
-
 #[derive(Debug, Default)]
 struct Surveyor {
     habits: Habits,
@@ -101,6 +78,7 @@ struct Surveyor {
     speeds: BTreeMap<(Role, bool), Weighed>,
     usual: UsualPitch,
     seen: Vec<Seen>,
+    cores: CoreSamples,
     part_mm3: BTreeMap<u16, f64>,
     /// Time of strands and layers that are not of the part, s.
     other_s: f64,
@@ -147,7 +125,12 @@ impl Surveyor {
                 }
             }
         }
-        self.seen.push(look(layer, shape));
+        let mut seen = look(layer, shape);
+        let core_beads = std::mem::take(&mut seen.core_beads);
+        if !seen.full {
+            self.cores.take(self.seen.len(), core_beads);
+        }
+        self.seen.push(seen);
     }
 
     /// Speeds asked for in the lines of a layer.
@@ -177,7 +160,9 @@ impl Surveyor {
         let carried = Carried { volume_mm3, time_s: time.dwell_s + time.waiting_s + self.other_s };
         let settings = self.settings(setup, measures);
         let slices = slices(&self.seen, &settings);
-        Survey { slices, settings, limits: self.habits.limits(&setup.machine.limits), carried }
+        let height_mm = measures.part.layer_height_mm.unwrap_or(0.2);
+        let lattice = self.cores.lattice(&settings.core, settings.pitch_mm(height_mm), middle(&slices));
+        Survey { slices, settings, limits: self.habits.limits(&setup.machine.limits), carried, lattice }
     }
 
     fn settings(&mut self, setup: &Setup, measures: &PrintMeasures) -> Settings {
@@ -185,6 +170,7 @@ impl Surveyor {
         let usual = Settings::default();
         let walls = usual_walls(&self.seen).or_else(|| part.walls.map(|w| w.median as u32)).unwrap_or(usual.walls);
         let tools = measures.tools.iter().map(|t| t.tool).max().unwrap_or(0);
+        let solid_flow = solid_flow(&measures.layers);
         let mut settings = Settings {
             bead_width_mm: part.bead_width_mm.unwrap_or(usual.bead_width_mm),
             walls: walls.max(1),
@@ -207,6 +193,8 @@ impl Surveyor {
             },
             skin_angle_deg: self.skin_angle_deg().unwrap_or(usual.skin_angle_deg),
             core: self.core(measures),
+            solid_flow,
+            first_layer_flow: first_layer_flow(&measures.layers, solid_flow),
             wall_order: if mostly(self.seen.iter().filter_map(|s| s.outer_first)) {
                 WallOrder::OuterFirst
             } else {
@@ -285,82 +273,6 @@ fn speed_role(role: Role) -> Role {
     }
 }
 
-fn look(layer: &Layer, shape: LayerShape) -> Seen {
-    let straight = shape.walls.samples.iter().filter(|s| !s.through && !s.corner && s.count > 0);
-    let mut counts: Vec<u32> = straight.map(|s| s.count).collect();
-    counts.sort_unstable();
-    let (mut core, mut solid_lines, mut walls) = (Lines::default(), Lines::default(), Weighed::default());
-    let mut order: Vec<Role> = Vec::new();
-    let mut ends = Vec::new();
-    let (mut seam, mut counter) = (None, None);
-    for (strand, &role) in layer.strands.iter().zip(&shape.roles) {
-        let beads = layer.strand_beads(strand);
-        match role {
-            Role::SparseInfill => {
-                core.add(beads, strand.closed);
-                ends.extend(beads.first().zip(beads.last()).map(|(first, last)| (first.from, last.to)));
-            }
-            Role::SolidInfill if !strand.closed => solid_lines.add(beads, false),
-            Role::OuterWall | Role::InnerWall => {
-                // Sections in thousandths, so that the steps of the scale are fine enough.
-                beads.iter().for_each(|b| walls.add(1000.0 * b.area_mm2, b.length_mm));
-                order.push(role);
-            }
-            _ => {}
-        }
-        if role == Role::OuterWall && seam.is_none() && strand.closed {
-            seam = beads.first().map(|b| b.from);
-            counter = Some(runs_counter(layer, strand));
-        }
-    }
-    let two = |i: usize| Some((order.get(i)?, order.get(i + 1)?));
-    let outer_first = (0..order.len()).filter_map(two).find_map(|pair| match pair {
-        (Role::OuterWall, Role::InnerWall) => Some(true),
-        (Role::InnerWall, Role::OuterWall) => Some(false),
-        _ => None,
-    });
-    let bodies = if shape.outline_by_tool.is_empty() {
-        vec![(layer.strands.first().map_or(0, |s| s.tool), shape.outline)]
-    } else {
-        shape.outline_by_tool
-    };
-    Seen {
-        z_mm: layer.z_mm,
-        height_mm: layer.height_mm,
-        bodies,
-        walls: counts.get(counts.len() / 2).copied(),
-        wall_area_mm2: walls.median().map(|a| a / 1000.0),
-        solid: shape.core.as_ref().is_none_or(|c| c.solid),
-        full: shape.core.as_ref().is_none_or(|c| c.density.is_none_or(|d| d > FULL)),
-        core,
-        solid_lines,
-        seam,
-        outer_first,
-        nearest_first: nearest_first(&ends),
-        counter,
-    }
-}
-
-/// Whether a fill goes on at the nearest end nearly every time; strands by their ends, in print order.
-fn nearest_first(ends: &[(Point, Point)]) -> Option<bool> {
-    if !(4..=MOST_ENDS).contains(&ends.len()) {
-        return None;
-    }
-    let nearest = |i: usize| {
-        let at = ends[i].1;
-        let taken = at.distance(ends[i + 1].0);
-        let others = ends[i + 1..].iter().flat_map(|(a, b)| [a, b]);
-        taken <= others.map(|p| p.distance(at)).fold(f64::INFINITY, f64::min) + 1e-3
-    };
-    let right = (0..ends.len() - 1).filter(|i| nearest(*i)).count();
-    Some(10 * right > 8 * (ends.len() - 1))
-}
-
-fn runs_counter(layer: &Layer, strand: &Strand) -> bool {
-    let ring: Vec<Point> = layer.strand_beads(strand).iter().map(|b| b.from).collect();
-    signed_area(&ring) > 0.0
-}
-
 /// Full layers at an end of the part; where no core lies under a roof they are the skin.
 fn leading_skins<'a>(from_the_end: impl Iterator<Item = &'a Seen>) -> u32 {
     let skin = |s: &&Seen| s.full && !s.solid_lines.is_empty();
@@ -392,61 +304,4 @@ fn seam(seen: &[Seen]) -> Option<Seam> {
     let size = corners().map(|p| p.distance(middle)).fold(0.0, f64::max);
     let seam = if spread > SCATTERED * size { Seam::Scattered(1) } else { Seam::Near(middle) };
     (count > 0.0).then_some(seam)
-}
-
-/// Bands of layers with fewer walls or another flow than most.
-fn faults(seen: &[Seen], settings: &Settings) -> Vec<Flaw> {
-    let walls = |s: &Seen| s.walls.filter(|w| !s.solid && *w < settings.walls && *w > 0);
-    let flow = |s: &Seen| {
-        let share = s.wall_area_mm2? / settings.bead_area_mm2(s.height_mm);
-        // To a hundredth, so that a band keeps together.
-        ((share - 1.0).abs() > FLOW_OFF).then(|| (share * 50.0).round() as u32)
-    };
-    let mut found: Vec<Flaw> = bands(seen, walls).map(|(layers, walls)| Flaw::FewWalls { layers, walls }).collect();
-    found.extend(
-        bands(seen, flow)
-            .map(|(layers, fiftieths)| (layers, f64::from(fiftieths) / 50.0))
-            .map(|(layers, share)| Flaw::Flow { layers, share, by_override: false }),
-    );
-    found
-}
-
-/// Runs of neighbouring layers with one value; the first layer, which is often laid otherwise, is left out.
-fn bands<T: PartialEq + Copy>(
-    seen: &[Seen],
-    of: impl Fn(&Seen) -> Option<T>,
-) -> impl Iterator<Item = (std::ops::RangeInclusive<usize>, T)> {
-    let mut bands: Vec<(std::ops::RangeInclusive<usize>, T)> = Vec::new();
-    for (i, seen) in seen.iter().enumerate().skip(1) {
-        let Some(value) = of(seen) else { continue };
-        match bands.last_mut() {
-            Some((layers, last)) if *last == value && *layers.end() + 1 == i => *layers = *layers.start()..=i,
-            _ => bands.push((i..=i, value)),
-        }
-    }
-    bands.into_iter()
-}
-
-/// Outlines as they were meant: where a band has too little flow, its beads reach less far out than their centrelines
-/// were laid for.
-fn slices(seen: &[Seen], settings: &Settings) -> Vec<Slice> {
-    let share = |i: usize| {
-        settings.flaws.iter().find_map(|flaw| match flaw {
-            Flaw::Flow { layers, share, .. } if layers.contains(&i) => Some(*share),
-            _ => None,
-        })
-    };
-    let one = |(i, seen): (usize, &Seen)| {
-        let missing_mm = share(i).map(|share| {
-            let full = settings.bead_area_mm2(seen.height_mm);
-            0.5 * (settings.bead_width_mm - crate::deposit::width_mm(share * full, seen.height_mm))
-        });
-        let meant = |outline: &Vec<Polygon>| match missing_mm {
-            Some(by_mm) => offset(outline, by_mm),
-            None => outline.clone(),
-        };
-        let bodies = seen.bodies.iter().map(|(tool, outline)| (*tool, meant(outline))).collect();
-        Slice { z_mm: seen.z_mm, height_mm: seen.height_mm, bodies }
-    };
-    seen.iter().enumerate().map(one).collect()
 }

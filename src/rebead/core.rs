@@ -2,7 +2,7 @@
 
 use super::lines::{Family, extent, joined_lines, separate_lines};
 use super::settings::{CoreFill, Lie, Pattern};
-use crate::geom::{Point, Polygon, offset};
+use crate::geom::{Point, Polygon, offset, ring_length_mm};
 
 /// Waves are drawn with this many pieces each.
 const PIECES_PER_WAVE: usize = 16;
@@ -16,22 +16,42 @@ const WAVE_SWING: f64 = 0.35;
 /// Lines of fill; each is one strand, closed ones repeat their first point.
 pub type Lines = Vec<Vec<Point>>;
 
+/// A patch narrower than this many pitches on the mean is a sliver.
+const SLIVER_PITCHES: f64 = 1.75;
+
 /// Fills a region completely with lines at one pitch, joined end to end. The region's edge lies half a pitch
 /// from the centreline of its neighbour.
+///
+/// Slivers, as between walls that nearly meet, are filled with short lines across them, from edge to edge: joined ones,
+/// which keep off the edges, would leave half of a sliver bare.
 #[must_use]
 pub fn solid_lines(region: &[Polygon], pitch_mm: f64, angle_deg: f64) -> Lines {
-    let centres = offset(region, -0.5 * pitch_mm);
-    centres
+    let (slivers, wide): (Vec<&Polygon>, Vec<&Polygon>) = region.iter().partition(|patch| is_sliver(patch, pitch_mm));
+    let wide: Vec<Polygon> = wide.into_iter().cloned().collect();
+    let mut lines: Lines = offset(&wide, -0.5 * pitch_mm)
         .iter()
         .flat_map(|island| {
             let island = std::slice::from_ref(island);
-            let Some((low, high)) = extent(island, angle_deg) else { return Vec::new() };
-            // Lines stand evenly between the two sides: what is left over is shared between both.
-            let spare = (high - low) % pitch_mm;
-            let family = Family { angle_deg, pitch_mm, phase_mm: low + 0.5 * spare };
-            joined_lines(island, family, region)
+            evenly(island, pitch_mm, angle_deg).map_or_else(Vec::new, |family| joined_lines(island, family, region))
         })
-        .collect()
+        .collect();
+    for sliver in slivers {
+        let sliver = std::slice::from_ref(sliver);
+        lines.extend(evenly(sliver, pitch_mm, angle_deg).into_iter().flat_map(|family| separate_lines(sliver, family)));
+    }
+    lines
+}
+
+fn is_sliver(patch: &Polygon, pitch_mm: f64) -> bool {
+    let edges_mm: f64 = patch.rings().map(|ring| ring_length_mm(ring)).sum();
+    2.0 * patch.area_mm2() < SLIVER_PITCHES * pitch_mm * edges_mm
+}
+
+/// Lines that stand evenly between the two sides of an island: what is left over is shared between both.
+fn evenly(island: &[Polygon], pitch_mm: f64, angle_deg: f64) -> Option<Family> {
+    let (low, high) = extent(island, angle_deg)?;
+    let spare = (high - low) % pitch_mm;
+    Some(Family { angle_deg, pitch_mm, phase_mm: low + 0.5 * spare })
 }
 
 /// Fills a region with a core of the wanted density.
@@ -44,26 +64,9 @@ pub fn core_lines(region: &[Polygon], core: &CoreFill, pitch_mm: f64, layer: usi
         return Vec::new();
     }
     let odd = layer % 2 == 1;
-    let crossed = core.lie == Lie::Crossed && odd;
-    let turned = |by_deg: f64| core.angle_deg + if crossed { by_deg } else { 0.0 };
     let one = pitch_mm / core.density;
-    // Joins run along the walls, a whole pitch off the last of them; separate lines end half a pitch off.
-    let joined = if core.joined { offset(region, -0.5 * pitch_mm) } else { Vec::new() };
-    let straight = |angle_deg: f64, apart: f64| {
-        let across = direction(angle_deg).left();
-        let family = Family { angle_deg, pitch_mm: apart, phase_mm: anchor.dot(across) };
-        if core.joined { joined_lines(&joined, family, region) } else { separate_lines(region, family) }
-    };
     match core.pattern {
-        Pattern::Straight => straight(turned(90.0), one),
-        Pattern::Grid => {
-            let angle = turned(45.0);
-            [straight(angle, 2.0 * one), straight(angle + 90.0, 2.0 * one)].concat()
-        }
-        Pattern::Triangles => {
-            let angle = turned(30.0);
-            [0.0, 60.0, 120.0].iter().flat_map(|more| straight(angle + more, 3.0 * one)).collect()
-        }
+        Pattern::Straight | Pattern::Grid | Pattern::Triangles => straight_lines(region, core, pitch_mm, odd, anchor),
         Pattern::Concentric => {
             let start = match (core.lie, odd) {
                 (Lie::Aligned, _) => 0.5,
@@ -72,8 +75,26 @@ pub fn core_lines(region: &[Polygon], core: &CoreFill, pitch_mm: f64, layer: usi
             };
             concentric_lines(region, one, start)
         }
-        Pattern::Wavy => wavy_lines(region, one, turned(90.0), anchor),
+        Pattern::Wavy => {
+            let turned_deg = if core.lie == Lie::Crossed && odd { 90.0 } else { 0.0 };
+            wavy_lines(region, one, core.angle_deg + turned_deg, anchor)
+        }
     }
+}
+
+/// Families of straight lines; several share the density between them.
+fn straight_lines(region: &[Polygon], core: &CoreFill, pitch_mm: f64, odd: bool, anchor: Point) -> Lines {
+    let angles = core.family_angles_deg(odd);
+    let apart_mm = angles.len() as f64 * pitch_mm / core.density;
+    // Joins run along the walls, a whole pitch off the last of them; separate lines end half a pitch off.
+    let joined = if core.joined { offset(region, -0.5 * pitch_mm) } else { Vec::new() };
+    let beside_mm = core.beside_mm[usize::from(odd)];
+    let family = |(angle_deg, beside_mm): (f64, f64)| {
+        let phase_mm = anchor.dot(direction(angle_deg).left()) + beside_mm;
+        let family = Family { angle_deg, pitch_mm: apart_mm, phase_mm };
+        if core.joined { joined_lines(&joined, family, region) } else { separate_lines(region, family) }
+    };
+    angles.into_iter().zip(beside_mm).flat_map(family).collect()
 }
 
 fn direction(angle_deg: f64) -> Point {

@@ -9,7 +9,7 @@ use super::settings::{FillOrder, Flaw, Settings, WallOrder};
 use super::skins::{Column, Skins};
 use super::surround::surround;
 use super::walls::{WallSet, lay_walls};
-use crate::geom::{Point, Polygon};
+use crate::geom::{Point, Polygon, box_of};
 use crate::profile::Role;
 use rayon::prelude::*;
 
@@ -17,7 +17,7 @@ use rayon::prelude::*;
 #[must_use]
 pub fn lay(slices: &[Slice], settings: &Settings) -> Laid {
     let column = Column::new(slices);
-    let plan = Plan { slices, settings, anchor: middle(&column), column };
+    let plan = Plan { slices, settings, anchor: middle(slices), column };
     let alike = first_alike(slices, settings);
     let firsts: Vec<Option<LaidLayer>> =
         (0..slices.len()).into_par_iter().map(|i| (alike[i] == i).then(|| plan.layer(i))).collect();
@@ -38,14 +38,11 @@ pub fn lay(slices: &[Slice], settings: &Settings) -> Laid {
 }
 
 /// Middle of the box round all outlines: the point that aligned cores share.
-fn middle(column: &Column) -> Point {
-    let points = column.all_corners();
-    let (mut low, mut high) = (Point::new(f64::MAX, f64::MAX), Point::new(f64::MIN, f64::MIN));
-    for p in points {
-        low = Point::new(low.x.min(p.x), low.y.min(p.y));
-        high = Point::new(high.x.max(p.x), high.y.max(p.y));
-    }
-    if low.x <= high.x { low.lerp(high, 0.5) } else { Point::default() }
+#[must_use]
+pub fn middle(slices: &[Slice]) -> Point {
+    let outlines = slices.iter().flat_map(|slice| &slice.bodies).flat_map(|(_, outline)| outline);
+    let corners: Vec<Point> = outlines.flat_map(|polygon| &polygon.outer).copied().collect();
+    box_of(&corners).map_or_else(Point::default, |(low, high)| low.lerp(high, 0.5))
 }
 
 struct Plan<'a> {
@@ -155,7 +152,7 @@ impl Plan<'_> {
         for (role, region) in [(Role::Bridge, &sorted.bridge), (Role::SolidInfill, &sorted.skin)] {
             layer.solid_mm2 += area_of(region);
             for line in solid_lines(region, pitch, angle) {
-                layer.strands.push(self.strand(layer, tool, role, line, area));
+                layer.strands.push(self.strand(layer, tool, role, line, area * settings.solid_flow));
             }
         }
         layer.core_mm2 += area_of(&sorted.core);
@@ -165,6 +162,10 @@ impl Plan<'_> {
     }
 
     fn change_flow(&self, layer: &mut LaidLayer) {
+        if layer.index == 0 {
+            let areas = layer.strands.iter_mut().flat_map(|strand| &mut strand.areas_mm2);
+            areas.for_each(|area| *area *= self.settings.first_layer_flow);
+        }
         for flaw in &self.settings.flaws {
             let Flaw::Flow { layers, share, by_override } = flaw else { continue };
             if !layers.contains(&layer.index) {

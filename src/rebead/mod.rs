@@ -31,7 +31,7 @@ mod write;
 
 pub use dialect::{Dialect, Words};
 pub use laid::{Laid, LaidLayer, LaidStrand};
-pub use lay::lay;
+pub use lay::{lay, middle};
 pub use part::{Body, Prism, Slice, slice, slice_at};
 pub use settings::{CoreFill, FillOrder, Flaw, Lie, Pattern, Retraction, Seam, Settings, Speeds, Turn, WallOrder};
 pub use truth::{Pocket, TrueFlaw, TrueLayer, TruePocket, Truth};

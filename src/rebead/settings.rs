@@ -22,6 +22,10 @@ pub struct Settings {
     pub skin_angle_deg: f64,
     /// What fills the inside.
     pub core: CoreFill,
+    /// Plastic of solid fill over the room it is laid in: 1 fills it exactly.
+    pub solid_flow: f64,
+    /// Plastic of the whole first layer over its room, for those who press it onto the bed.
+    pub first_layer_flow: f64,
     /// Places narrower than two beads get one bead as wide as they are; else they stay empty.
     pub thin_ribs: bool,
     /// In what order the strands of a fill are laid.
@@ -64,6 +68,8 @@ impl Default for Settings {
             skin_reach_mm: 0.0,
             skin_angle_deg: 45.0,
             core: CoreFill::default(),
+            solid_flow: 1.0,
+            first_layer_flow: 1.0,
             thin_ribs: true,
             fill_order: FillOrder::Nearest,
             wall_order: WallOrder::InnerFirst,
@@ -127,11 +133,30 @@ pub struct CoreFill {
     pub angle_deg: f64,
     /// Line ends are joined along the walls, so that the flow need not stop.
     pub joined: bool,
+    /// How far beside the middle of the part a line of each straight family passes, mm to the left as seen along it: in
+    /// even and in odd layers.
+    pub beside_mm: [[f64; 3]; 2],
 }
 
 impl Default for CoreFill {
     fn default() -> Self {
-        Self { pattern: Pattern::Straight, density: 0.2, lie: Lie::Crossed, angle_deg: 45.0, joined: false }
+        let beside_mm = [[0.0; 3]; 2];
+        Self { pattern: Pattern::Straight, density: 0.2, lie: Lie::Crossed, angle_deg: 45.0, joined: false, beside_mm }
+    }
+}
+
+impl CoreFill {
+    /// Directions of the families of straight lines in even or in odd layers, degrees from x; none where no line is
+    /// straight.
+    #[must_use]
+    pub fn family_angles_deg(&self, odd: bool) -> Vec<f64> {
+        let turned = |by_deg: f64| self.angle_deg + if self.lie == Lie::Crossed && odd { by_deg } else { 0.0 };
+        match self.pattern {
+            Pattern::Straight => vec![turned(90.0)],
+            Pattern::Grid => [0.0, 90.0].map(|more| turned(45.0) + more).to_vec(),
+            Pattern::Triangles => [0.0, 60.0, 120.0].map(|more| turned(30.0) + more).to_vec(),
+            Pattern::Concentric | Pattern::Wavy => Vec::new(),
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! Which part of the inside must be solid because a floor lies below it or a roof above it.
 
 use super::part::Slice;
-use crate::geom::{Point, Polygon, difference, intersect, offset, union};
+use crate::geom::{Polygon, difference, intersect, offset, union};
 
 /// How far a bridge reaches over its edges, in pitches.
 const ANCHOR_PITCHES: f64 = 2.0;
@@ -48,11 +48,6 @@ impl Column {
     #[must_use]
     pub fn outline(&self, layer: usize) -> &[Polygon] {
         self.outlines.get(layer).map_or(&[], Vec::as_slice)
-    }
-
-    /// Corners of the outer rings of all layers.
-    pub fn all_corners(&self) -> impl Iterator<Item = Point> {
-        self.outlines.iter().flatten().flat_map(|polygon| &polygon.outer).copied()
     }
 
     /// What all layers of a range cover; nothing if the range reaches out of the part.
@@ -109,6 +104,7 @@ fn opened(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::Point;
     use crate::rebead::drawing::rectangle;
     use crate::rebead::part::{Body, slice};
     use approx::assert_relative_eq;

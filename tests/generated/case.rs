@@ -85,6 +85,7 @@ pub fn settings(draw: &mut Draw) -> Settings {
             lie: draw.one_of(&[Lie::Aligned, Lie::Crossed]),
             angle_deg: draw.one_of(&[45.0, 0.0, 30.0]),
             joined: draw.yes(0.3),
+            ..CoreFill::default()
         },
         thin_ribs: true,
         wall_order: draw.one_of(&[WallOrder::InnerFirst, WallOrder::OuterFirst]),
