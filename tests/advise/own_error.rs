@@ -22,19 +22,19 @@ fn samples_laid_again_come_near_to_their_files() {
         let bytes = std::fs::read(&path).expect("a readable sample");
         let error = laid_again(&bytes, &setup, &cases).error;
         let name = path.display();
-        assert!(error.mass.abs() < 0.03, "{name}: mass {:+.2} %", 100.0 * error.mass);
-        assert!(error.time.abs() < 0.05, "{name}: time {:+.2} %", 100.0 * error.time);
+        assert!(error.mass.abs() < 0.01, "{name}: mass {:+.2} %", 100.0 * error.mass);
+        assert!(error.time.abs() < 0.02, "{name}: time {:+.2} %", 100.0 * error.time);
         let (file, laid) = error.walls.expect("walls");
         assert_eq!(file, laid, "{name}: walls");
         if let Some((file, laid)) = error.core {
-            assert!((file - laid).abs() < 0.02, "{name}: core {file} and {laid}");
+            assert!((file - laid).abs() < 0.01, "{name}: core {file} and {laid}");
         }
         let moments = error.moments.expect("sections");
-        assert!(moments < 0.03, "{name}: section moments {:.2} % off", 100.0 * moments);
+        assert!(moments < 0.005, "{name}: section moments {:.2} % off", 100.0 * moments);
         assert_eq!(error.reserves.len(), LOADS.len());
         for (load, off) in LOADS.iter().zip(&error.reserves) {
             let off = off.unwrap_or_else(|| panic!("{name}: {load} could not be judged"));
-            assert!(off.abs() < 0.05, "{name}: {load}: reserve {:+.2} %", 100.0 * off);
+            assert!(off.abs() < 0.03, "{name}: {load}: reserve {:+.2} %", 100.0 * off);
         }
     }
 }
