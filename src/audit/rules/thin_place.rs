@@ -40,9 +40,9 @@ impl Rule for ThinPlaces {
                     layer.thin_places.iter().find(|p| p.at == place.worst.at).map(|p| (p.count, p.usual))
                 });
                 let (count, usual) = worst.unwrap_or_default();
-                let beads = if count == 1 { "bead" } else { "beads" };
+                let beads = if count == 1 { "bead holds" } else { "beads hold" };
                 let message = format!(
-                    "{count} {beads} hold here ({:.2} mm), where most of the edge has {usual}",
+                    "{count} {beads} here ({:.2} mm), where most of the edge has {usual}",
                     -place.worst.badness
                 );
                 let remedy = "make the place wider, or keep loads away from it";
