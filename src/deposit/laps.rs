@@ -17,6 +17,9 @@ use std::ops::Range;
 
 /// Ends nearer than this, in bead widths, close a loop.
 pub const SURE_GAP: f64 = 0.3;
+/// A bead laid out and back again ends as near as this many widths to its start: what lies between its two lanes, next
+/// to nothing, is the surer sign.
+const RETRACED_GAP: f64 = 1.0;
 /// A lap is looked for where the path comes back within this many widths of its start.
 pub const LAP_GAP: f64 = 1.2;
 /// Ends further apart than this, in bead widths, never close a loop.
@@ -158,12 +161,12 @@ impl<'a> Path<'a> {
                 Closing::Open
             };
         }
+        if self.is_retraced(range, width_mm, length) {
+            return Closing::Retraced;
+        }
         let apart = self.gap(range);
         if apart > gap * width_mm || apart.is_nan() {
             return Closing::Open;
-        }
-        if self.is_retraced(range, width_mm, length) {
-            return Closing::Retraced;
         }
         if (self.turns(range).abs() - 1.0).abs() > TURN_SLACK {
             return Closing::Open;
@@ -186,7 +189,7 @@ impl<'a> Path<'a> {
     }
 
     fn is_retraced(&self, range: &Range<usize>, width_mm: f64, length_mm: f64) -> bool {
-        self.gap(range) <= SURE_GAP * width_mm
+        self.gap(range) <= RETRACED_GAP * width_mm
             && length_mm >= LEAST_LENGTH * width_mm
             && self.area(range) < 0.1 * width_mm * length_mm
     }

@@ -1,12 +1,12 @@
 //! What one tool lays in a layer, sorted into walls, fill and what lies outside of both.
 
 use super::concentric::concentric_lines;
-use super::fill::FillPiece;
+use super::fill::{FillPiece, solid_strands};
 use super::loops::{Loop, weighted_median};
 use super::nest::{Between, Nest, Standing};
 use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
-use super::rows::{LooseLine, ROW_BESIDE, ROW_WITHIN, in_rows};
+use super::rows::{LooseLine, ROW_ALONE, ROW_BESIDE, ROW_WITHIN, in_rows};
 use super::strip::ribbon;
 use super::usual::Usual;
 use super::walls::{WallPiece, ring_segments};
@@ -156,6 +156,9 @@ impl Body {
 
     /// Outline of the loops and of the single-bead ribs that stand out from them.
     pub fn outline(&self, layer: &Layer, roles: &mut [Role]) -> Vec<Polygon> {
+        if self.nest.loops.is_empty() {
+            return self.outline_of_lines(layer, roles);
+        }
         let outline = outline_of(&self.nest, self.spacing);
         let lines: Vec<LooseLine> = self.outside.iter().map(|&s| self.loose_line(layer, s)).collect();
         let mut ribs = Vec::new();
@@ -175,6 +178,24 @@ impl Body {
             roles[strand] = Role::Support;
         }
         if ribs.is_empty() { outline } else { union(&outline, &ribs) }
+    }
+
+    /// Outline of a layer without any walls: of what is laid full, and of single lines. Rows with room between their
+    /// lines hold something up.
+    fn outline_of_lines(&self, layer: &Layer, roles: &mut [Role]) -> Vec<Polygon> {
+        let lines: Vec<LooseLine> = self.outside.iter().map(|&s| self.loose_line(layer, s)).collect();
+        let in_row = in_rows(&lines, ROW_ALONE);
+        let own = || lines.iter().zip(&self.outside).zip(&in_row).filter(|(_, in_row)| !**in_row).map(|(line, _)| line);
+        let pieces: Vec<FillPiece> = own().flat_map(|(_, &strand)| fill_pieces_of(layer, strand)).collect();
+        let solid = solid_strands(&pieces, &[], &vec![false; layer.strands.len()], self.spacing);
+        for (_, &strand) in own() {
+            roles[strand] = if solid[strand] { Role::SolidInfill } else { Role::GapFill };
+        }
+        let strips = own().filter_map(|(line, _)| {
+            ribbon(&line.points, &vec![0.5 * line.width_mm; line.points.len().saturating_sub(1)])
+        });
+        let seam_mm = 0.25 * lines.iter().map(|line| line.width_mm).fold(0.0, f64::max);
+        offset(&offset(&union(&strips.collect::<Vec<_>>(), &[]), seam_mm), -seam_mm)
     }
 
     fn loose_line(&self, layer: &Layer, strand: usize) -> LooseLine {
@@ -327,18 +348,22 @@ impl Body {
     }
 
     pub fn fill_pieces(&self, layer: &Layer) -> Vec<FillPiece> {
-        let mut pieces = Vec::new();
-        for &(strand, _) in &self.fill {
-            // A line that is laid out and back again is one line.
-            let back = layer.strands.get(strand + 1).filter(|next| next.ghost);
-            let beads = |s| layer.strand_beads(s).iter();
-            for b in beads(&layer.strands[strand]).chain(back.into_iter().flat_map(beads)) {
-                let segment = Segment::new(b.from, b.to);
-                pieces.push(FillPiece { segment, strand, area_mm2: b.area_mm2, length_mm: b.length_mm });
-            }
-        }
-        pieces
+        self.fill.iter().flat_map(|&(strand, _)| fill_pieces_of(layer, strand)).collect()
     }
+}
+
+/// Straight pieces of a strand.
+fn fill_pieces_of(layer: &Layer, strand: usize) -> impl Iterator<Item = FillPiece> {
+    // A line that is laid out and back again is one line.
+    let back = layer.strands.get(strand + 1).filter(|next| next.ghost);
+    let beads = |s| layer.strand_beads(s).iter();
+    let all = beads(&layer.strands[strand]).chain(back.into_iter().flat_map(beads));
+    all.map(move |b| FillPiece {
+        segment: Segment::new(b.from, b.to),
+        strand,
+        area_mm2: b.area_mm2,
+        length_mm: b.length_mm,
+    })
 }
 
 fn near_outline(outline: &[Polygon], point: Point, reach_mm: f64) -> bool {

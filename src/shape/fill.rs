@@ -17,7 +17,7 @@ pub(super) struct FillPiece {
 }
 
 /// Neighbouring lines of solid fill lie no further apart than this many times the pitch they are meant for.
-const SOLID_PITCH: f64 = 1.3;
+const SOLID_PITCH: f64 = 1.22;
 
 /// A piece of a solid patch shorter than this many times the distance of its lines may be a turn from one to the next.
 const LEAST_LINE: f64 = 2.0;

@@ -34,6 +34,10 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
         layer.strands.iter().zip(&beside).map(|(s, beside)| if *beside { s.role } else { Role::Unknown }).collect();
     let loops = loops_of(layer, &beside);
     let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
+    if tools.is_empty() {
+        let own = layer.strands.iter().zip(&beside).filter(|(s, beside)| !**beside && !s.ghost);
+        tools = own.map(|(s, _)| s.tool).collect();
+    }
     tools.sort_unstable();
     tools.dedup();
     let mut bodies: Vec<Body> = tools.iter().map(|&t| Body::new(layer, t, &loops)).collect();

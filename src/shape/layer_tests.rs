@@ -167,3 +167,17 @@ fn an_empty_layer_is_empty() {
     assert!(shape.outline.is_empty() && shape.core.is_none() && shape.walls.samples.is_empty());
     assert_eq!((shape.walls.min, shape.walls.median), (None, None));
 }
+
+#[test]
+fn a_layer_without_walls_is_as_large_as_what_its_lines_fill() {
+    let drawing = plate(ring(&[(10.0, 5.0), (52.0, 5.0), (52.0, 14.0), (10.0, 14.0)]), &[]);
+    let mut full = Laid::new(0.45, 0.2);
+    full.fill(&drawing, 0, 1.0);
+    let shape = measure_layer(&full.layer, None);
+    assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 0.03);
+    assert!(shape.roles.iter().all(|role| *role == Role::SolidInfill), "{:?}", shape.roles);
+    let mut open = Laid::new(0.45, 0.2);
+    open.fill(&drawing, 0, 0.2);
+    let shape = measure_layer(&open.layer, None);
+    assert!(shape.outline.is_empty() && shape.roles.iter().all(|role| *role == Role::Support), "{:?}", shape.roles);
+}

@@ -138,7 +138,9 @@ impl Ending {
         let opening: Vec<Polygon> = self.chain.last().map(|l| (*l.opening).clone()).into_iter().collect();
         let open = area(&difference(&opening, outline));
         if open > BOLT_HOLE_SHARE * self.chain.area_mm2 {
-            return Fate::Nothing;
+            // The next pocket begins above a thin floor: it leaves something of the roof or of what is round it.
+            let stays = layers > 0 || area(&intersect(&self.rim, outline)) > RIM_SHARE * area(&self.rim);
+            return if stays { Fate::Roofed { z_mm } } else { Fate::Nothing };
         }
         self.roof = Some((z_mm, layers + 1));
         if layers + 1 >= ROOF_LAYERS { Fate::Roofed { z_mm } } else { Fate::Undecided }

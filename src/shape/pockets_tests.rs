@@ -254,3 +254,22 @@ proptest! {
         prop_assert!((found[0].size_mm - 5.0).abs() < 0.02);
     }
 }
+
+#[test]
+fn pockets_above_each_other_are_both_found_whatever_the_floor_between() {
+    for (lower, upper) in [(6.2, 10.4), (10.4, 6.2), (8.0, 8.0)] {
+        // A floor of one layer under a wider pocket may as well be the bottom of the next copy in a stack.
+        for floor in if upper > lower { 2..=5 } else { 1..=5 } {
+            let found = follow(36, |i| {
+                let mut rings = vec![plate()];
+                rings.extend((5..14).contains(&i).then(|| circle(lower, AT)));
+                rings.extend((14 + floor..24 + floor).contains(&i).then(|| circle(upper, AT)));
+                rings
+            });
+            let sizes: Vec<f64> = found.iter().map(|p| (10.0 * p.size_mm).round() / 10.0).collect();
+            let stops: Vec<Option<usize>> = found.iter().map(|p| p.stop_after_layer).collect();
+            assert_eq!(sizes, [lower, upper], "{floor} layers between");
+            assert_eq!(stops, [Some(13), Some(23 + floor)], "{floor} layers between");
+        }
+    }
+}

@@ -36,14 +36,23 @@ const FULL: f64 = 0.75;
 /// Lines of a row lie no further apart than this many widths. A rib may have company at ten widths and more.
 const WIDEST_ROW: f64 = 9.0;
 
-/// Lines nearer than this many widths are no row but one place laid full.
-const NARROWEST_ROW: f64 = 0.6;
+/// What counts as a row.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RowRule {
+    /// Lines it has at least, if they are not joined.
+    least: usize,
+    /// Lines nearer than this many widths are no row but one place laid full.
+    narrowest: f64,
+}
 
-/// A row beside the part has at least so many lines, if they are not joined.
-pub(super) const ROW_BESIDE: usize = 4;
+/// Beside walls.
+pub(super) const ROW_BESIDE: RowRule = RowRule { least: 4, narrowest: 0.6 };
 
-/// And one that keeps clear of the walls round it.
-pub(super) const ROW_WITHIN: usize = 3;
+/// Within walls that it keeps clear of.
+pub(super) const ROW_WITHIN: RowRule = RowRule { least: 3, narrowest: 0.6 };
+
+/// In a layer without walls, which may have been laid full of lines.
+pub(super) const ROW_ALONE: RowRule = RowRule { least: 3, narrowest: 1.3 };
 
 /// Distances within a row differ by no more than this share.
 const STEADY: f64 = 0.1;
@@ -51,9 +60,10 @@ const STEADY: f64 = 0.1;
 /// Cosine of 5 degrees: lines of a row are parallel.
 const PARALLEL: f64 = 0.9962;
 
-/// For each strand whether it is a row of at least `least` lines, or a line of one.
-pub(super) fn in_rows(lines: &[LooseLine], least: usize) -> Vec<bool> {
-    let mut found: Vec<bool> = lines.iter().map(|line| line.is_zigzag()).collect();
+/// For each strand whether it is a row of lines, or a line of one.
+pub(super) fn in_rows(lines: &[LooseLine], rule: RowRule) -> Vec<bool> {
+    let open_zigzag = |line: &LooseLine| line.is_zigzag() && !(rule.narrowest > 1.0 && line.is_full());
+    let mut found: Vec<bool> = lines.iter().map(open_zigzag).collect();
     let straight: Vec<Option<Segment>> = lines.iter().map(longest_piece).collect();
     let mut left: Vec<usize> = (0..lines.len()).filter(|&i| straight[i].is_some()).collect();
     while let Some(first) = left.first().and_then(|&i| straight[i]).and_then(|s| s.direction()) {
@@ -61,7 +71,7 @@ pub(super) fn in_rows(lines: &[LooseLine], least: usize) -> Vec<bool> {
             |i: &usize| straight[*i].and_then(|s| s.direction()).is_some_and(|d| d.dot(first).abs() > PARALLEL);
         let (family, rest): (Vec<usize>, Vec<usize>) = left.iter().partition(|i| beside(i));
         left = rest;
-        mark_rows(lines, &straight, family, (first, least), &mut found);
+        mark_rows(lines, &straight, family, (first, rule), &mut found);
     }
     found
 }
@@ -71,10 +81,10 @@ fn mark_rows(
     lines: &[LooseLine],
     straight: &[Option<Segment>],
     family: Vec<usize>,
-    (along, least): (Point, usize),
+    (along, rule): (Point, RowRule),
     found: &mut [bool],
 ) {
-    if family.len() < least {
+    if family.len() < rule.least {
         return;
     }
     let span = |i: usize| {
@@ -90,7 +100,7 @@ fn mark_rows(
             let (i, (at, low, high)) = rows[k];
             let reach = WIDEST_ROW * lines[i].width_mm;
             let near = rows[k + 1..].iter().take_while(|r| r.1.0 - at <= reach);
-            near.filter(|r| r.1.0 - at >= NARROWEST_ROW * lines[i].width_mm)
+            near.filter(|r| r.1.0 - at >= rule.narrowest * lines[i].width_mm)
                 .find(|r| r.1.2.min(high) - r.1.1.max(low) > 0.5 * (high - low).min(r.1.2 - r.1.1))
                 .map(|r| (r.0, r.1.0 - at))
         })
@@ -103,7 +113,7 @@ fn mark_rows(
         .zip(&next)
         .filter_map(|(row, next)| next.filter(|n| (n.1 / usual - 1.0).abs() < STEADY).map(|n| (row.0, n.0)))
         .collect();
-    if pairs.len() + 1 < least {
+    if pairs.len() + 1 < rule.least {
         return;
     }
     for (one, other) in pairs {
