@@ -178,7 +178,7 @@ impl<'a> WallProbe<'a> {
     fn walk(&self, at: Point, inward: Point) -> Option<Counted> {
         let (mut count, mut thickness, mut here) = (0, 0.0, at);
         let mut last_piece: Option<WallPiece> = None;
-        while let Some((next, piece, step)) = self.next_wall(here, inward, last_piece) {
+        while let Some((next, piece, step)) = self.next_wall(here, inward, last_piece, thickness) {
             count += 1;
             thickness += step;
             here = next;
@@ -194,8 +194,22 @@ impl<'a> WallProbe<'a> {
         Some(Counted { count, thickness_mm: thickness, through: through.is_some() })
     }
 
-    /// The nearest wall further inwards: where, which, and how far off it lies square to itself.
-    fn next_wall(&self, here: Point, inward: Point, last: Option<WallPiece>) -> Option<(Point, WallPiece, f64)> {
+    /// Whether no edge lies nearer to `p` than `depth_mm`.
+    fn lies_deeper(&self, p: Point, depth_mm: f64) -> bool {
+        let mut deeper = true;
+        self.edge_grid.near(p, depth_mm, |i| deeper &= self.edges[i].nearest(p).0.distance(p) > depth_mm);
+        deeper
+    }
+
+    /// The nearest wall further inwards than `depth_mm`: where, which, and how far off it lies square to itself. What
+    /// lies no deeper is the same wall beyond its corner.
+    fn next_wall(
+        &self,
+        here: Point,
+        inward: Point,
+        last: Option<WallPiece>,
+        depth_mm: f64,
+    ) -> Option<(Point, WallPiece, f64)> {
         let look = 4.0 * self.width_mm;
         let mut best: Option<(f64, Point, usize, f64)> = None;
         self.grid.near(here, look, |i| {
@@ -210,7 +224,9 @@ impl<'a> WallProbe<'a> {
                 None => (0.0, piece.reach_mm - 0.5 * piece.width_mm),
             };
             let onward = step.dot(inward) > 0.35 * distance;
-            if onward && square >= low && square <= limit && distance <= look && best.is_none_or(|b| distance < b.0) {
+            let fits = onward && square >= low && square <= limit && distance <= look;
+            let nearer = best.is_none_or(|b| distance < b.0);
+            if fits && nearer && self.lies_deeper(at, depth_mm + 0.5 * square) {
                 best = Some((distance, at, i, square));
             }
         });
