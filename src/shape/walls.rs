@@ -202,7 +202,7 @@ impl<'a> WallProbe<'a> {
     }
 
     /// The nearest wall further inwards than `depth_mm`: where, which, and how far off it lies square to itself. What
-    /// lies no deeper is the same wall beyond its corner.
+    /// runs another way and lies no deeper is the same wall beyond its corner.
     fn next_wall(
         &self,
         here: Point,
@@ -226,7 +226,9 @@ impl<'a> WallProbe<'a> {
             let onward = step.dot(inward) > 0.35 * distance;
             let fits = onward && square >= low && square <= limit && distance <= look;
             let nearer = best.is_none_or(|b| distance < b.0);
-            if fits && nearer && self.lies_deeper(at, depth_mm + 0.5 * square) {
+            // Beyond the middle of a rib walls lie nearer to its other face.
+            let faces = last.and_then(|l| l.segment.direction()).is_some_and(|d| d.dot(along).abs() > ALONG_EDGE);
+            if fits && nearer && (faces || self.lies_deeper(at, depth_mm + 0.5 * square)) {
                 best = Some((distance, at, i, square));
             }
         });
