@@ -54,6 +54,9 @@ pub(super) const ROW_WITHIN: RowRule = RowRule { least: 3, narrowest: 0.6 };
 /// In a layer without walls, which may have been laid full of lines.
 pub(super) const ROW_ALONE: RowRule = RowRule { least: 3, narrowest: 1.3 };
 
+/// Lines nearer than this many widths are one line laid twice.
+const SAME_LINE: f64 = 0.3;
+
 /// Distances within a row differ by no more than this share.
 const STEADY: f64 = 0.1;
 
@@ -99,10 +102,12 @@ fn mark_rows(
         .map(|k| {
             let (i, (at, low, high)) = rows[k];
             let reach = WIDEST_ROW * lines[i].width_mm;
+            let overlaps = |r: &&(usize, (f64, f64, f64))| {
+                r.1.2.min(high) - r.1.1.max(low) > 0.5 * (high - low).min(r.1.2 - r.1.1)
+            };
             let near = rows[k + 1..].iter().take_while(|r| r.1.0 - at <= reach);
-            near.filter(|r| r.1.0 - at >= rule.narrowest * lines[i].width_mm)
-                .find(|r| r.1.2.min(high) - r.1.1.max(low) > 0.5 * (high - low).min(r.1.2 - r.1.1))
-                .map(|r| (r.0, r.1.0 - at))
+            let next = near.filter(|r| r.1.0 - at > SAME_LINE * lines[i].width_mm).find(overlaps)?;
+            Some((next.0, next.1.0 - at)).filter(|(_, apart)| *apart >= rule.narrowest * lines[i].width_mm)
         })
         .collect();
     let mut apart: Vec<f64> = next.iter().flatten().map(|n| n.1).collect();
