@@ -129,6 +129,9 @@ impl<'a> WallProbe<'a> {
     }
 
     fn count(&self, at: Point, inward: Point) -> Counted {
+        if self.pieces.is_empty() {
+            return Counted { count: 0, thickness_mm: 0.0, through: false };
+        }
         let mut reach = FIRST_LOOK * self.width_mm;
         loop {
             let (counted, last) = self.count_within(at, inward, reach);
