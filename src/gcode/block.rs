@@ -107,6 +107,7 @@ impl Block {
         self.commands().next()
     }
 
+    #[inline]
     fn clear(&mut self) {
         self.kind = BlockKind::Empty;
         self.block_delete = false;
@@ -129,6 +130,7 @@ impl Block {
     }
 
     /// The whole grammar: `[/] [N digits] (words, comments, checksum | name ... | %)`.
+    #[inline]
     fn read_within<'a>(&mut self, body: &'a [u8], first_line: bool) -> Parsed<'a, ()> {
         let unmarked = if first_line { body.strip_prefix(b"\xef\xbb\xbf").unwrap_or(body) } else { body };
         let (rest, _) = blanks(unmarked)?;
@@ -160,6 +162,7 @@ impl Block {
     }
 
     /// The N word, if one stands first.
+    #[inline]
     fn line_number<'a>(&mut self, body: &'a [u8], rest: &'a [u8]) -> Parsed<'a, ()> {
         let (rest, _) = blanks(rest)?;
         if !matches!(rest, [b'N' | b'n', second, ..] if !second.is_ascii_alphabetic() && *second != b'_') {
@@ -277,6 +280,7 @@ impl Block {
     }
 
     /// A stated checksum that does not fit is worth a warning; the words are read all the same.
+    #[inline]
     fn check_sum(&mut self, line: u64, body: &[u8]) {
         let (Some(stated), Some(star)) = (self.checksum, self.checksum_at) else { return };
         let right = checksum_of(body.get(..star as usize).unwrap_or_default());

@@ -13,6 +13,7 @@ pub struct Line<'a> {
 
 impl<'a> Line<'a> {
     /// The bytes without the ending.
+    #[inline]
     #[must_use]
     pub fn body(&self) -> &'a [u8] {
         let body = self.bytes.strip_suffix(b"\n").unwrap_or(self.bytes);
@@ -37,6 +38,7 @@ pub fn lines(bytes: &[u8]) -> Lines<'_> {
 impl<'a> Iterator for Lines<'a> {
     type Item = Line<'a>;
 
+    #[inline]
     fn next(&mut self) -> Option<Line<'a>> {
         if self.rest.is_empty() {
             return None;
