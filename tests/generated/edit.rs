@@ -1,6 +1,7 @@
 //! Changes to a part that is already laid: strands cut at a circle, starved or taken away within it.
 
 use beadwise::geom::Point;
+use beadwise::profile::Role;
 use beadwise::rebead::{LaidLayer, LaidStrand};
 
 /// A round place.
@@ -117,5 +118,19 @@ pub fn shift(layer: &mut LaidLayer, by: Point) {
     layer.strands.iter_mut().flat_map(|s| &mut s.points).for_each(|p| *p = *p + by);
     for ring in layer.outline.iter_mut().flat_map(|o| std::iter::once(&mut o.outer).chain(&mut o.holes)) {
         ring.iter_mut().for_each(|p| *p = *p + by);
+    }
+}
+
+/// A line of support, open and at one flow.
+pub fn support_line(points: Vec<Point>, area_mm2: f64) -> LaidStrand {
+    LaidStrand {
+        role: Role::Support,
+        tool: 0,
+        areas_mm2: vec![area_mm2; points.len() - 1],
+        closed: false,
+        points,
+        climbs: false,
+        speed_mm_s: 60.0,
+        flow: 1.0,
     }
 }

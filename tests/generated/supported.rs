@@ -2,11 +2,12 @@
 
 use crate::case::{Case, dialect, settings};
 use crate::draw::Draw;
+use crate::edit::support_line;
 use crate::held::{measured, wrong_in};
 use beadwise::geom::{Point, Polygon, clip_line, difference, offset};
 use beadwise::profile::Role;
 use beadwise::rebead::drawing::rectangle;
-use beadwise::rebead::{Body, CoreFill, Dialect, LaidStrand, Pocket, Settings, Truth, Words, slice};
+use beadwise::rebead::{Body, CoreFill, Dialect, Pocket, Settings, Truth, Words, slice};
 
 /// A part of a seed with support.
 pub struct Supported {
@@ -86,16 +87,7 @@ impl Supported {
             let region = difference(under, &clear);
             let area = case.settings.bead_area_mm2(layer.height_mm);
             let lines = lines(&region, manner.apart * case.settings.bead_width_mm, manner);
-            layer.strands.extend(lines.into_iter().map(|points| LaidStrand {
-                role: Role::Support,
-                tool: 0,
-                areas_mm2: vec![area; points.len() - 1],
-                closed: false,
-                points,
-                climbs: false,
-                speed_mm_s: 60.0,
-                flow: 1.0,
-            }));
+            layer.strands.extend(lines.into_iter().map(|points| support_line(points, area)));
         }
         case.truth = Truth::of(&case.laid, &slices, &pockets, Vec::new());
         case.gcode = case.in_dialect(case.dialect.clone());

@@ -3,10 +3,10 @@
 use super::Hard;
 use crate::case::{self, Case};
 use crate::draw::Draw;
+use crate::edit::support_line;
 use beadwise::geom::{Point, Polygon, clip_line, difference, offset};
-use beadwise::profile::Role;
 use beadwise::rebead::drawing::rectangle;
-use beadwise::rebead::{Body, CoreFill, LaidLayer, LaidStrand, Settings, lay, slice};
+use beadwise::rebead::{Body, CoreFill, LaidLayer, Settings, lay, slice};
 
 fn at(x: f64, y: f64) -> Point {
     Point::new(85.0 + x, 95.0 + y)
@@ -54,14 +54,5 @@ fn add_lines(layer: &mut LaidLayer, settings: &Settings, under: &[Polygon], apar
         lines.extend(clip_line(&whole, under, false));
         number += 1.0;
     }
-    layer.strands.extend(lines.into_iter().filter(|l| l.len() > 1).map(|points| LaidStrand {
-        role: Role::Support,
-        tool: 0,
-        areas_mm2: vec![area; points.len() - 1],
-        closed: false,
-        points,
-        climbs: false,
-        speed_mm_s: 60.0,
-        flow: 1.0,
-    }));
+    layer.strands.extend(lines.into_iter().filter(|l| l.len() > 1).map(|points| support_line(points, area)));
 }
