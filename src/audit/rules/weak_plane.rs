@@ -46,7 +46,7 @@ fn finding(context: &AuditContext<'_>, above: usize, bond_mm2: f64, usual_mm2: f
     } else {
         "a layer does not touch the one below it".to_owned()
     };
-    let remedy = "look for a layer left out or moved at this height; the part breaks there first";
+    let remedy = "the part breaks there first: lay more solid layers under walls that begin here, or look for a layer left out or moved";
     Finding {
         layers: Some(layers),
         z_mm: context.heights(layers),
