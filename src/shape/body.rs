@@ -227,23 +227,25 @@ impl Body {
         }
         let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
         for s in single.chain(self.open_walls.iter().copied()) {
-            pieces.extend(self.as_wall(layer, s).into_iter().map(|(segment, area_mm2)| piece(segment, area_mm2)));
+            pieces.extend(self.as_wall(layer, s).0.into_iter().map(|(segment, area_mm2)| piece(segment, area_mm2)));
         }
         pieces
     }
 
-    /// The beads of a strand with their sections; a narrow zigzag as one broad bead along its middle.
-    fn as_wall(&self, layer: &Layer, strand: usize) -> Vec<(Segment, f64)> {
+    /// The beads of a strand with their sections; a narrow zigzag as one broad bead along its middle, with the pitch
+    /// of the bead that it is woven of, mm.
+    fn as_wall(&self, layer: &Layer, strand: usize) -> (Vec<(Segment, f64)>, Option<f64>) {
         let beads = layer.strand_beads(&layer.strands[strand]);
         let path: Vec<Segment> = beads.iter().map(|b| Segment::new(b.from, b.to)).collect();
         let area_mm2 = beads.iter().map(|b| b.area_mm2).fold(0.0, f64::max);
-        if layer.strands[strand].closed || !weaves(&path, self.spacing.pitch_mm(area_mm2)) {
-            return path.into_iter().zip(beads.iter().map(|b| b.area_mm2)).collect();
+        let pitch_mm = self.spacing.pitch_mm(area_mm2);
+        if layer.strands[strand].closed || !weaves(&path, pitch_mm) {
+            return (path.into_iter().zip(beads.iter().map(|b| b.area_mm2)).collect(), None);
         }
         let along = middle_of(&path);
         let volume_mm3: f64 = beads.iter().map(|b| b.area_mm2 * b.length_mm).sum();
         let area_mm2 = volume_mm3 / along.iter().map(Segment::length_mm).sum::<f64>().max(1e-9);
-        along.into_iter().map(|segment| (segment, area_mm2)).collect()
+        (along.into_iter().map(|segment| (segment, area_mm2)).collect(), Some(pitch_mm))
     }
 
     /// Takes the open strands that follow walls out of the fill.
@@ -252,11 +254,12 @@ impl Body {
         let mut accepted = vec![false; layer.strands.len()];
         let mut push = |strand: usize| {
             let laps = if layer.strands.get(strand + 1).is_some_and(|next| next.ghost) { 2.0 } else { 1.0 };
-            for (segment, area_mm2) in self.as_wall(layer, strand) {
+            let (along, woven_of_mm) = self.as_wall(layer, strand);
+            for (segment, area_mm2) in along {
                 let reach_mm = self.spacing.widest_fused_mm(area_mm2);
                 let same_mm = 0.3 * self.spacing.width_mm(area_mm2);
                 let fills_mm = laps * self.spacing.pitch_mm(area_mm2);
-                pieces.push(Piece { segment, strand, reach_mm, same_mm, fills_mm });
+                pieces.push(Piece { segment, strand, reach_mm, same_mm, fills_mm, woven_of_mm });
             }
         };
         for &s in self.nest.loops.iter().flat_map(|l| &l.strands) {

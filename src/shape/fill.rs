@@ -22,6 +22,10 @@ const SOLID_PITCH: f64 = 1.22;
 /// A piece of a solid patch shorter than this many times the distance of its lines may be a turn from one to the next.
 const LEAST_LINE: f64 = 2.0;
 
+/// The last line of a patch is about as long as what lies beside it: at least this share of it. Else a short end that
+/// counts as solid would make the whole core solid that follows on it, as in cells of doubled lines.
+const LEAST_FRIEND: f64 = 0.25;
+
 /// Cosine of 20 degrees: lines within that angle lie beside each other.
 const PARALLEL: f64 = 0.94;
 
@@ -89,7 +93,8 @@ pub(super) fn solid_strands(pieces: &[FillPiece], walls: &[Segment], dense: &[bo
     let edges: Vec<usize> = (0..strands)
         .filter(|&s| {
             let b = beside[s];
-            !solid[s] && b.both_mm + b.one_mm > 0.5 * b.length_mm && friend[s].is_some_and(|f| f != s && solid[f])
+            let beside_patch = |f: usize| f != s && solid[f] && beside[f].whole_mm > LEAST_FRIEND * b.whole_mm;
+            !solid[s] && b.both_mm + b.one_mm > 0.5 * b.length_mm && friend[s].is_some_and(beside_patch)
         })
         .collect();
     for s in edges {
@@ -146,6 +151,9 @@ fn covered_by(strand: &[FillPiece], spacing: Spacing) -> Vec<Polygon> {
 /// A core whose sparse part is less than this share of it counts as solid.
 const SOLID_SHARE: f64 = 0.85;
 
+/// Solid fill over less than this share of a core that holds sparse lines is no skin.
+const LEAST_SOLID: f64 = 0.02;
+
 /// Less than this share of the core, or than this many widths squared, is too small to speak of its density.
 const WORTH_SHARE: f64 = 0.02;
 const WORTH_WIDTHS: f64 = 20.0;
@@ -167,11 +175,14 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
             sparse_mm3 += volume;
         }
     }
-    let mixed = solid_mm3 > 0.0 && sparse_mm3 > 0.0 && solid_mm2 > 0.02 * area_mm2;
-    let open_mm2 = match (mixed, solid_mm3 > 0.0) {
-        (true, _) => bare_mm2(&polygons, pieces, solid, spacing),
-        (false, true) => 0.0,
-        (false, false) => area_mm2,
+    let open_mm2 = if solid_mm3 > 0.0 && sparse_mm3 <= 0.0 {
+        0.0
+    } else if solid_mm2 <= LEAST_SOLID * area_mm2 {
+        // A few short lines that lie close are no skin.
+        sparse_mm3 += std::mem::take(&mut solid_mm3);
+        area_mm2
+    } else {
+        bare_mm2(&polygons, pieces, solid, spacing)
     };
     let worth = open_mm2 > WORTH_WIDTHS * widest * widest && open_mm2 > WORTH_SHARE * area_mm2;
     let density = if worth {
@@ -181,8 +192,9 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
             .filter(|_| area_mm2 > WORTH_WIDTHS * widest * widest)
     };
     let solid = open_mm2 < (1.0 - SOLID_SHARE) * area_mm2 || density.is_some_and(|d| d > SOLID_SHARE);
-    // More than full: the fill lies in a place that the core's polygons do not tell.
-    let density = density.filter(|d| *d < MOST_DENSITY);
+    // More than full: the fill lies in a place that the core's polygons do not tell. A little more: lines laid closer
+    // than their flow asks for, as over open cells; what there is no room for hangs below or is pressed out.
+    let density = density.filter(|d| *d < MOST_DENSITY).map(|d| d.min(1.0));
     Some(Core { area_mm2, density, solid, directions: directions(pieces), polygons })
 }
 

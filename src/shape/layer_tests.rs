@@ -181,3 +181,90 @@ fn a_layer_without_walls_is_as_large_as_what_its_lines_fill() {
     let shape = measure_layer(&open.layer, None);
     assert!(shape.outline.is_empty() && shape.roles.iter().all(|role| *role == Role::Support), "{:?}", shape.roles);
 }
+
+/// A saw along a line: teeth of `tooth_mm`, `high_mm` to the left and to the right of the line in turn.
+fn saw(points: &[Point], tooth_mm: f64, high_mm: f64) -> Vec<Point> {
+    let mut teeth = Vec::new();
+    for leg in points.windows(2) {
+        let aside = (leg[1] - leg[0]).unit().unwrap().left() * high_mm;
+        let count = (leg[0].distance(leg[1]) / tooth_mm) as usize;
+        for k in 0..count {
+            let on = leg[0].lerp(leg[1], k as f64 / count as f64);
+            teeth.push(if k % 2 == 0 { on + aside } else { on - aside });
+        }
+    }
+    teeth
+}
+
+#[test]
+fn a_narrow_zigzag_between_two_walls_fills_the_rib() {
+    // As on a real part: walls 1.2 mm apart, a bead half as wide woven between them with a little too little flow.
+    let mut laid = Laid::new(0.764, 0.3);
+    laid.strand(&ring(&[(0.0, 0.0), (60.0, 0.0), (60.0, 1.2), (0.0, 1.2)]), true);
+    laid.width_mm = 0.408;
+    laid.strand(&saw(&ring(&[(0.8, 0.6), (59.2, 0.6)]), 0.255, 0.07), false);
+    let shape = measure_layer(&laid.layer, None);
+    assert_eq!(shape.walls.median, Some(3));
+    assert_relative_eq!(shape.walls.thickness_median_mm.unwrap(), 1.2 + 0.764, epsilon = 0.01);
+    assert!(shape.core.is_none_or(|core| core.area_mm2 < 1.0));
+}
+
+#[test]
+fn a_zigzag_beside_one_wall_is_fill() {
+    let drawing = plate(ring(&[(0.0, 0.0), (40.0, 0.0), (40.0, 30.0), (0.0, 30.0)]), &[]);
+    let mut laid = Laid::new(0.764, 0.3);
+    laid.walls(&drawing, 2);
+    let pitch = laid.pitch_mm();
+    let first = 0.382 + pitch;
+    // A saw along two sides, and lines that end a bead further in.
+    let (near, far) = (first + pitch, 30.0 - first - pitch);
+    laid.strand(&saw(&ring(&[(near, near), (near, far), (38.0 - near, far)]), 0.9, 0.12), false);
+    let mut y = first + pitch;
+    while y < 30.0 - first - 2.0 * pitch {
+        laid.strand(&[Point::new(first + 2.0 * pitch, y), Point::new(40.0 - first - 0.6 * pitch, y)], false);
+        y += pitch;
+    }
+    let shape = measure_layer(&laid.layer, None);
+    assert_eq!(shape.walls.median, Some(2));
+    let most = shape.walls.samples.iter().filter(|s| s.count > 2).count();
+    assert!(10 * most < shape.walls.samples.len(), "{most} of {}", shape.walls.samples.len());
+}
+
+#[test]
+fn a_short_solid_end_makes_no_core_of_doubled_lines_solid() {
+    let drawing = plate(ring(&[(0.0, 0.0), (50.0, 0.0), (50.0, 40.0), (0.0, 40.0)]), &[]);
+    let mut laid = Laid::new(0.5, 0.2);
+    laid.walls(&drawing, 2);
+    let pitch = laid.pitch_mm();
+    let (left, right) = (1.3, 48.7);
+    let (mut there_and_back, mut y) = (Vec::new(), 1.5);
+    while y < 33.0 {
+        let (a, b) = (Point::new(left, y), Point::new(right, y));
+        let (c, d) = (Point::new(right, y + pitch), Point::new(left, y + pitch));
+        there_and_back.extend([a, b, c, d]);
+        y += 4.0 * pitch;
+    }
+    there_and_back.extend([Point::new(left, y), Point::new(right, y)]);
+    laid.strand(&there_and_back, false);
+    for k in 1..4 {
+        let y = y + f64::from(k) * pitch;
+        laid.strand(&[Point::new(38.0, y), Point::new(46.0, y)], false);
+    }
+    let shape = measure_layer(&laid.layer, None);
+    let core = shape.core.unwrap();
+    assert!(!core.solid, "{:?}", core.density);
+    assert!(core.density.unwrap() < 0.6);
+}
+
+#[test]
+fn no_core_is_more_than_full() {
+    let drawing = holed_plate();
+    let mut laid = Laid::new(0.5, 0.2);
+    laid.walls(&drawing, 2);
+    laid.flow = 1.1;
+    laid.fill(&drawing, 2, 1.0);
+    let core = measure_layer(&laid.layer, None).core.unwrap();
+    assert!(core.solid);
+    assert_relative_eq!(core.density.unwrap(), 1.0, epsilon = 0.03);
+    assert!(core.density.unwrap() <= 1.0);
+}
