@@ -39,6 +39,8 @@ pub struct Finding {
     pub message: String,
     /// First and last layer concerned.
     pub layers: Option<(usize, usize)>,
+    /// How many of the layers between the first and the last are without it.
+    pub quiet_layers: usize,
     /// Heights of the lower face of the first and the upper face of the last layer, mm.
     pub z_mm: Option<(f64, f64)>,
     /// The worst place in plan, mm.
@@ -58,6 +60,7 @@ impl Finding {
             weight,
             message: message.into(),
             layers: None,
+            quiet_layers: 0,
             z_mm: None,
             at: None,
             line: None,

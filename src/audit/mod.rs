@@ -6,6 +6,7 @@
 
 mod context;
 mod finding;
+mod join;
 mod rules;
 mod verdict;
 
@@ -26,7 +27,7 @@ pub struct Audit {
 /// Runs every rule over the measurements.
 #[must_use]
 pub fn audit_print(context: &AuditContext<'_>) -> Audit {
-    let mut findings: Vec<Finding> = RULES.iter().flat_map(|rule| rule.check(context)).collect();
+    let mut findings = join::join(RULES.iter().flat_map(|rule| rule.check(context)).collect());
     findings.sort_by_key(|f| (std::cmp::Reverse(f.weight), f.code, f.layers));
     let verdict = Verdict::of(context, &findings);
     Audit { findings, verdict }

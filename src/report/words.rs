@@ -43,7 +43,7 @@ pub(super) const fn weight_word(weight: Weight) -> &'static str {
 pub(super) fn place(finding: &Finding, figures: Figures) -> String {
     let mut parts = Vec::new();
     if let Some(layers) = finding.layers {
-        parts.push(layer_range(layers));
+        parts.push(layers_of(layers, finding.quiet_layers));
     }
     if let Some((low, high)) = finding.z_mm {
         parts.push(if low == high {
@@ -59,6 +59,16 @@ pub(super) fn place(finding: &Finding, figures: Figures) -> String {
         parts.push(format!("line {line}"));
     }
     parts.join(", ")
+}
+
+/// The layers of a finding, some of them without it: `every second layer 3-7` or `4 of the layers 3-7`.
+fn layers_of((first, last): (usize, usize), quiet: usize) -> String {
+    let count = last.saturating_sub(first) + 1;
+    match quiet {
+        0 => layer_range((first, last)),
+        _ if 2 * quiet + 1 == count => format!("every second layer {first}-{last}"),
+        _ => format!("{} of the layers {first}-{last}", count.saturating_sub(quiet)),
+    }
 }
 
 /// `layer 3` or `layers 3-7`.
@@ -88,6 +98,13 @@ pub fn wrap(text: &str, width: usize) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn quiet_layers_are_told() {
+        assert_eq!(layers_of((4, 4), 0), "layer 4");
+        assert_eq!(layers_of((27, 47), 10), "every second layer 27-47");
+        assert_eq!(layers_of((9, 26), 1), "17 of the layers 9-26");
+    }
 
     #[test]
     fn long_text_is_broken_at_spaces() {

@@ -295,6 +295,7 @@ fn finding(finding: &Finding) -> FindingReport<'_> {
         fails: finding.weight >= crate::audit::Weight::Undetermined,
         message: &finding.message,
         layers: finding.layers.map(|(first, last)| [first, last]),
+        quiet_layers: finding.quiet_layers,
         z_mm: finding.z_mm.map(|(low, high)| [low, high]),
         at_mm: finding.at.map(|Point { x, y }| [x, y]),
         line: finding.line,

@@ -275,6 +275,8 @@ pub struct FindingReport<'a> {
     pub message: &'a str,
     /// First and last.
     pub layers: Option<[usize; 2]>,
+    /// How many layers between the first and the last are without it.
+    pub quiet_layers: usize,
     pub z_mm: Option<[f64; 2]>,
     pub at_mm: Option<[f64; 2]>,
     /// From 1.
