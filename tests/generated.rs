@@ -162,7 +162,7 @@ fn faults_are_found_where_they_were_put() {
     assert!(failed.is_empty(), "{} fail:\n{}", failed.len(), failed.join("\n"));
 }
 
-/// Kinds of hard shapes, each with how many seeds of it are tried here: none where they are not read right yet.
+/// Kinds of hard shapes, each with how many seeds of it are tried here.
 type HardKind = (&'static str, fn(u64) -> hard::Hard, u64);
 const HARD_KINDS: &[HardKind] = &[
     ("spiral", hard::odd::spiral, 12),
@@ -172,7 +172,7 @@ const HARD_KINDS: &[HardKind] = &[
     ("ribs", hard::narrow::ribs, 12),
     ("eccentric", hard::narrow::eccentric, 12),
     ("liner", hard::bodies::liner, 12),
-    ("tower", hard::bodies::tower, 0),
+    ("tower", hard::bodies::tower, 12),
     ("specks", hard::bodies::specks, 12),
     ("foot", hard::bodies::foot, 12),
     ("support", hard::beside::support, 12),

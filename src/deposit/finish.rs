@@ -4,6 +4,7 @@ use super::flow::{median_width_mm, smooth_sections, weighted_median, width_mm};
 use super::height::{Heights, height_mm};
 use super::laps::{Closing, laps};
 use super::run::{Piece, Run};
+use super::tower::Tower;
 use super::{Bead, Layer, LayerKind, Strand, adhesion, kinds, likely, repeat, retrace, roles};
 use crate::profile::Role;
 use std::collections::VecDeque;
@@ -27,6 +28,8 @@ pub(super) struct Finisher {
     first_mm: Option<f64>,
     /// Layers between the one at hand and the bed.
     from_bed: usize,
+    /// Where tools are cleaned in every layer.
+    tower: Option<Tower>,
     /// Walls and fill are told apart as well.
     first_roles: bool,
 }
@@ -66,10 +69,16 @@ impl Finisher {
                 run = rest;
             }
         }
+        if kind == LayerKind::Part && self.next_index == 0 {
+            self.tower = Tower::find(&std::iter::once(&run).chain(queue.iter()).collect::<Vec<_>>());
+        }
         let outside = adhesion::Above::of(queue, self.layers_from_bed(&run, kind));
         let mut layer = self.layer(run, kind);
         if kind == LayerKind::Part {
             outside.mark(&mut layer);
+            if let Some(tower) = self.tower {
+                tower.mark(&mut layer);
+            }
         }
         if kind == LayerKind::Part && self.first_roles {
             let usual = self.heights.usual().map(|u| width_mm(u.area_per_height_mm * layer.height_mm, layer.height_mm));

@@ -36,6 +36,7 @@ mod strand;
 #[cfg(test)]
 mod tests;
 mod totals;
+mod tower;
 
 pub use depositor::{Depositor, layers};
 pub use finish::loop_width_mm;

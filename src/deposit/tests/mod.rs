@@ -5,6 +5,7 @@ mod bottoms;
 mod heights;
 mod random;
 mod roles;
+mod towers;
 
 use super::pen::Pen;
 use super::{Layer, LayerKind, Totals};

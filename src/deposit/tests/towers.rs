@@ -1,0 +1,131 @@
+//! A tower on which tools are cleaned, and real bodies that look much like one.
+
+use super::super::pen::Pen;
+use super::{assert_near, check, part};
+use crate::profile::Role;
+
+/// Prints `count` layers: `lay` is given the pen and the number of each.
+fn print(count: usize, lay: impl Fn(&mut Pen, usize)) -> Pen {
+    let mut pen = Pen::new();
+    for k in 1..=count {
+        pen.z = 0.2 * k as f64;
+        lay(&mut pen, k);
+    }
+    pen
+}
+
+/// A jaw of the first tool and a liner of the second against it.
+fn jaw(pen: &mut Pen, k: usize) {
+    pen.block(50.0, 60.0, if k <= 3 { 0.41 } else { 2.0 });
+}
+
+fn liner(pen: &mut Pen) {
+    pen.sized_block(50.0, 72.41, 20.0, 5.0, 0.41, 100.0);
+}
+
+/// Lays with a tool, and gives back the plastic that took, mm³.
+fn with_tool(pen: &mut Pen, tool: u16, lay: impl FnOnce(&mut Pen)) -> f64 {
+    let before = pen.laid_mm3;
+    pen.tool = tool;
+    lay(pen);
+    pen.laid_mm3 - before
+}
+
+/// Half a tower: a loop and open lines, at `y`.
+fn half_tower(pen: &mut Pen, y: f64) {
+    pen.rectangle(20.0, y, 30.0, y + 4.5, 100.0);
+    pen.zigzag(20.4, y + 0.4, 29.6, y + 4.1, 1.2, 100.0);
+}
+
+fn purged_mm3(pen: &Pen) -> f64 {
+    let (layers, _) = check(pen);
+    let layers = part(&layers);
+    let strands = layers.iter().flat_map(|l| l.strands.iter().filter(|s| s.role == Role::Purge).map(|s| (*l, s)));
+    strands.flat_map(|(l, s)| l.strand_beads(s)).map(super::super::Bead::volume_mm3).sum()
+}
+
+#[test]
+fn a_tower_that_both_tools_lay_in_every_layer_is_purge() {
+    let of_tower = std::cell::Cell::new(0.0);
+    let pen = print(12, |pen, k| {
+        of_tower.set(of_tower.get() + with_tool(pen, 0, |pen| half_tower(pen, 60.0)));
+        jaw(pen, k);
+        of_tower.set(of_tower.get() + with_tool(pen, 1, |pen| half_tower(pen, 64.9)));
+        liner(pen);
+    });
+    assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
+}
+
+#[test]
+fn a_tower_that_one_tool_lays_and_then_the_other_is_purge() {
+    let of_tower = std::cell::Cell::new(0.0);
+    // A full block here: that the tools take turns says enough.
+    let pen = print(12, |pen, k| {
+        let tower = |pen: &mut Pen| pen.sized_block(20.0, 60.0, 9.0, 9.0, 0.41, 100.0);
+        let [first, second] = if k % 2 == 0 { [0, 1] } else { [1, 0] };
+        let lay = |pen: &mut Pen, tool| if tool == 0 { jaw(pen, k) } else { liner(pen) };
+        with_tool(pen, first, |pen| lay(pen, first));
+        of_tower.set(of_tower.get() + with_tool(pen, second, tower));
+        lay(pen, second);
+    });
+    assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
+}
+
+#[test]
+fn a_second_body_of_one_tool_is_no_tower() {
+    let pen = print(12, |pen, k| {
+        with_tool(pen, 0, |pen| jaw(pen, k));
+        with_tool(pen, 1, |pen| half_tower(pen, 60.0));
+        liner(pen);
+    });
+    assert_near(purged_mm3(&pen), 0.0, 1e-9);
+    let all_of_it = print(12, |pen, k| {
+        with_tool(pen, 0, |pen| jaw(pen, k));
+        with_tool(pen, 1, |pen| pen.sized_block(20.0, 60.0, 9.0, 9.0, 2.0, 100.0));
+    });
+    assert_near(purged_mm3(&all_of_it), 0.0, 1e-9);
+}
+
+#[test]
+fn a_second_body_of_both_tools_laid_first_after_each_change_is_no_tower() {
+    for floor in [2, 4] {
+        let pen = print(16, |pen, k| {
+            let pitch = if k <= floor { 0.41 } else { 1.6 };
+            with_tool(pen, 0, |pen| pen.sized_block(20.0, 60.0, 10.0, 6.0, pitch, 100.0));
+            jaw(pen, k);
+            with_tool(pen, 1, |pen| pen.sized_block(20.0, 66.41, 10.0, 4.0, pitch, 100.0));
+            liner(pen);
+        });
+        assert_near(purged_mm3(&pen), 0.0, 1e-9);
+    }
+    let solid = print(16, |pen, k| {
+        with_tool(pen, 0, |pen| pen.sized_block(20.0, 60.0, 10.0, 6.0, 0.41, 100.0));
+        jaw(pen, k);
+        with_tool(pen, 1, |pen| pen.sized_block(20.0, 66.41, 10.0, 4.0, 0.41, 100.0));
+        liner(pen);
+    });
+    assert_near(purged_mm3(&solid), 0.0, 1e-9);
+}
+
+#[test]
+fn a_twin_without_a_floor_is_no_tower() {
+    let pen = print(16, |pen, _| {
+        let halves = |pen: &mut Pen, x: f64, y: f64| pen.sized_block(x, y, 16.0, 6.0, 1.5, 100.0);
+        with_tool(pen, 0, |pen| halves(pen, 20.0, 60.0));
+        halves(pen, 50.0, 60.0);
+        with_tool(pen, 1, |pen| halves(pen, 20.0, 66.41));
+        halves(pen, 50.0, 66.41);
+    });
+    assert_near(purged_mm3(&pen), 0.0, 1e-9);
+}
+
+#[test]
+fn a_piece_laid_first_but_for_one_change_is_no_tower() {
+    let pen = print(12, |pen, k| {
+        with_tool(pen, 0, |pen| half_tower(pen, 60.0));
+        jaw(pen, k);
+        with_tool(pen, 1, |pen| if k == 7 { liner(pen) } else { half_tower(pen, 64.9) });
+        if k == 7 { half_tower(pen, 64.9) } else { liner(pen) }
+    });
+    assert_near(purged_mm3(&pen), 0.0, 1e-9);
+}

@@ -1,0 +1,188 @@
+//! A tower beside the part on which tools are cleaned after every change, told from motion alone.
+//!
+//! ```text
+//!    change to 1:  tower, then the part     |####|        ____________
+//!    change to 0:  tower, then the part     |####|       /    part    \
+//! ```
+//!
+//! It stands on the bed apart from everything, whatever tool comes next is first tried there, and nothing is laid on it
+//! at any other time. A real second body can look much the same, so one more sign is asked for: whole layers of it laid
+//! by one tool and then by the other, as nobody builds a body; or a plain rectangle with as much room left in it on
+//! the bed as higher up, where a body has its floor.
+
+use super::run::{Piece, Run};
+use super::{Bead, Layer};
+use crate::geom::{Point, convex_hull, signed_area};
+use crate::profile::Role;
+
+/// So many layers with a change have to say the same.
+const LEAST_LAYERS: usize = 3;
+/// Nothing else comes nearer to it than this, mm.
+const APART_MM: f64 = 1.0;
+/// From layer to layer its edge may move by this much, mm.
+const STEADY_MM: f64 = 0.3;
+/// Share of its rectangle that its plastic fills at most, and by how much that changes from layer to layer.
+const MOST_FILLED: f64 = 0.85;
+const STEADY_FILL: f64 = 0.1;
+/// There is a layer in which it takes less than this share of the rest's plastic; a twin of the part takes as much.
+const MOST_SHARE: f64 = 0.8;
+/// The hull of what is laid for a plain rectangle has this share of its box.
+const RECTANGLE: f64 = 0.96;
+
+/// Where a tower stands: the box of its beads' middles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Tower {
+    low: Point,
+    high: Point,
+}
+
+/// What one layer lays on a tower.
+struct Visit {
+    /// Tools that lay on it.
+    tools: Vec<u16>,
+    /// Share of its rectangle that is filled.
+    filled: f64,
+    /// Plastic on it over plastic elsewhere.
+    share: f64,
+    /// Every tool lays a rectangle.
+    plain: bool,
+}
+
+impl Tower {
+    /// The tower among the first layers of a print, if two tools share them and there is one.
+    pub fn find(runs: &[&Run]) -> Option<Self> {
+        let (first, later) = runs.split_first()?;
+        let tool = first.pieces.first()?.tool;
+        if runs.iter().flat_map(|r| &r.pieces).all(|p| p.tool == tool) {
+            return None;
+        }
+        let mut below = *first;
+        let (mut tower, mut visits): (Option<Self>, Vec<Visit>) = (None, Vec::new());
+        for run in later {
+            let here = after_change(below, run);
+            if let Some(number) = here.first() {
+                let found = *tower.get_or_insert_with(|| Self::around(run, *number));
+                visits.push(found.visit(below, run, &here)?);
+            } else if let Some(found) = tower {
+                found.inside_apart(run)?;
+            }
+            below = *run;
+        }
+        tower.filter(|_| visits.len() >= LEAST_LAYERS && (takes_turns(&visits) || is_open_rectangle(&visits)))
+    }
+
+    /// What lies round one piece and touches it, directly or through others.
+    fn around(run: &Run, number: usize) -> Self {
+        let points = |p: &Piece| run.beads[p.beads.clone()].iter().flat_map(|b| [b.from, b.to]);
+        let mut tower = Self { low: Point::new(f64::MAX, f64::MAX), high: Point::new(f64::MIN, f64::MIN) };
+        let mut out: Vec<&Piece> = run.pieces.iter().collect();
+        let mut joining = vec![out.remove(number)];
+        while !joining.is_empty() {
+            for p in joining.drain(..).flat_map(points) {
+                tower.low = Point::new(tower.low.x.min(p.x), tower.low.y.min(p.y));
+                tower.high = Point::new(tower.high.x.max(p.x), tower.high.y.max(p.y));
+            }
+            let touches = |p: &&Piece| run.beads[p.beads.clone()].iter().any(|b| tower.meets(b, APART_MM));
+            (joining, out) = out.into_iter().partition(touches);
+        }
+        tower
+    }
+
+    /// Whether a bead comes within a distance of the rectangle.
+    fn meets(&self, bead: &Bead, within_mm: f64) -> bool {
+        let (mut from, mut to) = (0.0_f64, 1.0_f64);
+        let along = bead.to - bead.from;
+        let sides = [(bead.from.x, along.x, self.low.x, self.high.x), (bead.from.y, along.y, self.low.y, self.high.y)];
+        for (start, step, low, high) in sides {
+            let (low, high) = (low - within_mm, high + within_mm);
+            if step == 0.0 {
+                if !(low..=high).contains(&start) {
+                    return false;
+                }
+                continue;
+            }
+            let (a, b) = ((low - start) / step, (high - start) / step);
+            (from, to) = (from.max(a.min(b)), to.min(a.max(b)));
+        }
+        from <= to
+    }
+
+    fn holds(&self, p: Point) -> bool {
+        (self.low.x - STEADY_MM..=self.high.x + STEADY_MM).contains(&p.x)
+            && (self.low.y - STEADY_MM..=self.high.y + STEADY_MM).contains(&p.y)
+    }
+
+    fn holds_all(&self, beads: &[Bead]) -> bool {
+        beads.iter().all(|b| self.holds(b.from) && self.holds(b.to))
+    }
+
+    /// Which pieces of a run lie on it; `None` where something else comes too near.
+    fn inside_apart(&self, run: &Run) -> Option<Vec<bool>> {
+        let beads = |p: &Piece| &run.beads[p.beads.clone()];
+        let inside: Vec<bool> = run.pieces.iter().map(|p| self.holds_all(beads(p))).collect();
+        let mut others = run.pieces.iter().zip(&inside).filter(|(_, inside)| !**inside);
+        let near = others.any(|(p, _)| beads(p).iter().any(|b| self.meets(b, APART_MM)));
+        (!near).then_some(inside)
+    }
+
+    /// What `run` lays on it; `None` where a tool goes elsewhere first, or comes back to it later. `changed` are the
+    /// pieces that follow a change of tools.
+    fn visit(&self, below: &Run, run: &Run, changed: &[usize]) -> Option<Visit> {
+        let inside = self.inside_apart(run)?;
+        let returns = |i: usize| inside[i] && i > 0 && !inside[i - 1] && run.pieces[i - 1].tool == run.pieces[i].tool;
+        if changed.iter().any(|i| !inside[*i]) || (0..inside.len()).any(returns) {
+            return None;
+        }
+        let own = || run.pieces.iter().zip(&inside).filter(|(_, inside)| **inside).map(|(p, _)| p);
+        let mut tools: Vec<u16> = own().map(|p| p.tool).collect();
+        tools.sort_unstable();
+        tools.dedup();
+        let volume = |p: &Piece| run.beads[p.beads.clone()].iter().map(Bead::volume_mm3).sum::<f64>();
+        let (on_it, whole): (f64, f64) = (own().map(volume).sum(), run.pieces.iter().map(volume).sum());
+        let (size, height_mm) = (self.high - self.low, (run.z_mm - below.z_mm).max(1e-3));
+        // Out to the flanks of its beads.
+        let around_mm = run.area_mm2 / height_mm;
+        let room_mm3 = (size.x + around_mm) * (size.y + around_mm) * height_mm;
+        let plain = tools.iter().all(|tool| {
+            let of_tool = own().filter(|p| p.tool == *tool);
+            is_rectangle(of_tool.flat_map(|p| &run.beads[p.beads.clone()]).flat_map(|b| [b.from, b.to]).collect())
+        });
+        Some(Visit { tools, filled: on_it / room_mm3, share: on_it / (whole - on_it).max(1e-9), plain })
+    }
+
+    /// Gives what a layer lays on it its role.
+    pub fn mark(&self, layer: &mut Layer) {
+        for number in 0..layer.strands.len() {
+            let strand = &layer.strands[number];
+            if strand.role == Role::Unknown && self.holds_all(layer.strand_beads(strand)) {
+                layer.strands[number].role = Role::Purge;
+            }
+        }
+    }
+}
+
+/// The pieces of a run that another tool lays than the piece before.
+fn after_change(below: &Run, run: &Run) -> Vec<usize> {
+    let before = below.pieces.last().into_iter().chain(&run.pieces).map(|p| p.tool);
+    let changes = before.zip(&run.pieces).enumerate().filter(|(_, (before, p))| *before != p.tool);
+    changes.map(|(i, _)| i).collect()
+}
+
+/// Layers laid by one tool alone follow on layers laid by another alone.
+fn takes_turns(visits: &[Visit]) -> bool {
+    let alone = visits.iter().all(|v| v.tools.len() == 1);
+    alone && visits.windows(2).filter(|v| v[0].tools != v[1].tools).count() + 1 >= LEAST_LAYERS
+}
+
+fn is_open_rectangle(visits: &[Visit]) -> bool {
+    let filled = || visits.iter().map(|v| v.filled);
+    let (least, most) = (filled().fold(f64::MAX, f64::min), filled().fold(0.0, f64::max));
+    let small = visits.iter().any(|v| v.share < MOST_SHARE);
+    small && most < MOST_FILLED && most - least < STEADY_FILL * most && visits.iter().all(|v| v.plain)
+}
+
+fn is_rectangle(points: Vec<Point>) -> bool {
+    let Some((low, high)) = crate::geom::box_of(&points) else { return false };
+    let size = high - low;
+    signed_area(&convex_hull(&points)).abs() > RECTANGLE * size.x * size.y
+}
