@@ -109,8 +109,11 @@ pub fn pressed(
         remarks.push(format!("only {} % of the patch lies on the part", significant(100.0 * first.outlined, 2)));
     }
     let mut capacities = vec![crushed(weakest, patch, skin_mm, mode, allow)];
-    let stand = measures.iter().find(|m| m.index == weakest.index).and_then(CoreStand::new);
-    capacities.extend(stand.and_then(|stand| skin_bends(weakest, &stand, patch, skin_mm, allow)));
+    // Asked of every layer within reach: of two that are crushed alike, one may be the roof of a pocket, whose core stands
+    // on air and tells nothing about the lines a skin rests on.
+    let stand = |layer: &PatchLayer| measures.iter().find(|m| m.index == layer.index).and_then(CoreStand::new);
+    let bends = near.iter().filter_map(|layer| skin_bends(layer, &stand(layer)?, patch, skin_mm, allow));
+    capacities.extend(bends.min_by(|a, b| a.bears.low.total_cmp(&b.bears.low)));
     Ok(Pressed { capacities, face_z_mm, remarks })
 }
 
