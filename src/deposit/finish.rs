@@ -110,13 +110,17 @@ impl Finisher {
     }
 }
 
+/// No nozzle lays a bead wider than this, mm; a damaged file may ask for metres of it, and a part of such beads would be
+/// metres wide and take for ever to measure. Their plastic counts in full.
+const WIDEST_BEAD_MM: f64 = 50.0;
+
 fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
     let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;
     for piece in &pieces {
         smooth_sections(&mut beads, piece.beads.clone());
     }
     for bead in &mut beads {
-        bead.width_mm = width_mm(bead.area_mm2, height_mm);
+        bead.width_mm = width_mm(bead.area_mm2, height_mm).min(WIDEST_BEAD_MM);
     }
     let lines = beads.iter().fold((u64::MAX, 0), |(low, high), b| (low.min(b.line), high.max(b.line)));
     let mut layer = Layer {

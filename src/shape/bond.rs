@@ -19,10 +19,6 @@ use std::ops::{Range, RangeInclusive};
 /// one, and an irrational slope.
 const SCAN_ANGLE: f64 = 0.37;
 
-/// Strips wider than this are left out, mm: no nozzle lays them, and a damaged file may ask for metres, with scan lines
-/// beyond counting.
-const WIDEST_STRIP_MM: f64 = 50.0;
-
 /// Widest gap, mm, that plastic laid twice beside it closes: half a usual bead.
 const CLOSED_GAP_MM: f64 = 0.2;
 
@@ -68,9 +64,6 @@ impl Piece {
 
 /// A strip in the frame of the scan lines (x along them, y across), and the lines that cross it.
 fn scanned(strip: &Strip) -> Option<(StripScan, RangeInclusive<i64>)> {
-    if strip.width_mm > WIDEST_STRIP_MM {
-        return None;
-    }
     let turned = Strip { from: to_scan(strip.from), to: to_scan(strip.to), width_mm: strip.width_mm };
     let scan = turned.scan()?;
     let line = |q: f64| q / SCAN_STEP_MM - 0.5;

@@ -173,3 +173,14 @@ fn stops_come_after_the_last_complete_layer() {
     assert_eq!(after, [Some(2), Some(4)]);
     assert_eq!(part(&layers).len(), 5);
 }
+
+#[test]
+fn a_bead_of_eighty_metres_is_held_to_what_a_nozzle_could_lay_and_keeps_its_plastic() {
+    let mut pen = Pen::new();
+    stack(&mut pen, 3, 0.2);
+    pen.width = 80_000.0;
+    pen.line(60.0, 61.0);
+    let (layers, _) = check(&pen);
+    let widest = layers.iter().flat_map(|l| &l.beads).map(|b| b.width_mm).fold(0.0, f64::max);
+    assert_near(widest, 50.0, 1e-9);
+}
