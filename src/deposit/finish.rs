@@ -1,6 +1,6 @@
 //! A run becomes a layer: kind, height, widths, laps, roles.
 
-use super::flow::{median_width_mm, smooth_sections, weighted_median, width_mm};
+use super::flow::{WIDEST_BEAD_MM, median_width_mm, smooth_sections, weighted_median, width_mm};
 use super::height::{Heights, height_mm};
 use super::laps::{Closing, laps};
 use super::run::{Piece, Run};
@@ -109,10 +109,6 @@ impl Finisher {
         build(run, kind, height_mm, index)
     }
 }
-
-/// No nozzle lays a bead wider than this, mm; a damaged file may ask for metres of it, and a part of such beads would be
-/// metres wide and take for ever to measure. Their plastic counts in full.
-const WIDEST_BEAD_MM: f64 = 50.0;
 
 fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
     let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;

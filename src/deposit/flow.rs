@@ -9,6 +9,10 @@ use std::ops::Range;
 /// on real files the spread along a strand falls below 2 % when areas are taken over this length.
 const LEAST_LENGTH_MM: f64 = 0.3;
 
+/// No nozzle lays a bead wider than this, mm; a damaged file may ask for metres of it, and a part of such beads would be
+/// metres wide and take for ever to measure. Their plastic counts in full.
+pub const WIDEST_BEAD_MM: f64 = 50.0;
+
 /// Width of a bead of section `area_mm2` in a layer `height_mm` thick, mm.
 ///
 /// The section is a rectangle with half-round ends, A = (w - h) h + pi h²/4 (the usual model of an

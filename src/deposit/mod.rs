@@ -40,7 +40,7 @@ mod tower;
 
 pub use depositor::{Depositor, layers};
 pub use finish::loop_width_mm;
-pub use flow::{section_mm2, width_mm};
+pub use flow::{WIDEST_BEAD_MM, section_mm2, width_mm};
 pub use grid::BeadGrid;
 pub use layer::{Bead, Layer, LayerKind, Strand};
 pub use nest::{Loop, Nest};

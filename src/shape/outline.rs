@@ -2,6 +2,7 @@
 
 use super::loops::{Loop, weighted_median};
 use super::nest::{Nest, Standing};
+use crate::deposit::WIDEST_BEAD_MM;
 use crate::geom::{Point, Polygon, Ring, difference, nest as nest_rings, offset, union};
 
 /// How wide beads are meant to lie, from how they do lie.
@@ -67,7 +68,7 @@ impl Spacing {
 
     /// Distance at which beads of this section are meant to lie, mm.
     pub fn pitch_mm(&self, area_mm2: f64) -> f64 {
-        self.ratio * area_mm2 / self.height_mm
+        (self.ratio * area_mm2 / self.height_mm).min(WIDEST_BEAD_MM)
     }
 
     /// Walls whose centrelines are further apart than this do not touch, mm: one and a half times the pitch (real

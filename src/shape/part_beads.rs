@@ -1,6 +1,6 @@
 //! The strands of a layer that belong to the part, as strips of plastic.
 
-use crate::deposit::{Bead, Layer, Strand};
+use crate::deposit::{Bead, Layer, Strand, WIDEST_BEAD_MM};
 use crate::geom::Point;
 use crate::profile::Role;
 
@@ -25,7 +25,7 @@ pub(super) fn part_strands<'a>(layer: &'a Layer, roles: &'a [Role]) -> impl Iter
 ///
 /// Neighbouring beads of a full layer stand at this pitch, so strips of it neither overlap nor leave gaps.
 pub(super) fn strip_width_mm(bead: &Bead, height_mm: f64) -> f64 {
-    if height_mm > 0.0 { bead.area_mm2 / height_mm } else { 0.0 }
+    if height_mm > 0.0 { (bead.area_mm2 / height_mm).min(WIDEST_BEAD_MM) } else { 0.0 }
 }
 
 /// A straight strip of plastic.
