@@ -79,8 +79,10 @@ impl Alike {
         }
         let Some(walls) = self.usual_walls.count() else { return };
         layers.par_iter().zip(worked).for_each(|(layer, worked)| {
-            if worked.as_ref().is_some_and(|worked| worked.shape.deepest_walls > walls) {
-                *worked = Worked::out(layer, Usual { walls: Some(walls), ..usual });
+            if let Some(worked) = worked.as_mut().filter(|worked| worked.shape.deepest_walls > walls)
+                && let Some(again) = Worked::again(layer, Usual { walls: Some(walls), ..usual })
+            {
+                *worked = again;
             }
         });
     }

@@ -3,7 +3,7 @@
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Moments;
 use crate::profile::Role;
-use crate::shape::{Footprint, LayerShape, Usual, layer_section, measure_layer_among};
+use crate::shape::{Footprint, LayerShape, Usual, layer_section, measure_layer_again, measure_layer_among};
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -25,10 +25,19 @@ impl Worked {
         if layer.kind != LayerKind::Part {
             return None;
         }
-        let shape = measure_layer_among(layer, usual);
+        Some(Self::with_shape(layer, measure_layer_among(layer, usual)))
+    }
+
+    /// Works a layer of the part out once more, now that the usual number of walls is known; `None` where that number
+    /// changes nothing.
+    pub fn again(layer: &Layer, usual: Usual) -> Option<Self> {
+        measure_layer_again(layer, usual).map(|shape| Self::with_shape(layer, shape))
+    }
+
+    fn with_shape(layer: &Layer, shape: LayerShape) -> Self {
         let section = layer_section(layer, &shape.roles);
         let footprint = Arc::new(Footprint::of_layer(layer, &shape.roles));
-        Some(Self { shape, section, footprint })
+        Self { shape, section, footprint }
     }
 
     /// The same for a layer that is bead for bead alike.

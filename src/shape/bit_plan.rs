@@ -162,52 +162,47 @@ impl BitPlan {
     /// round leaves no gap when it leaps over `n + 1` cells, of a cross when it leaps over half of `n + 2`. No cell is
     /// then reached only by going too far and back again, so the edge of the plan changes nothing.
     fn leap(&mut self, cross: usize, square: usize, join: impl Fn(u64, u64) -> u64, beyond: u64) {
-        let mut scratch = Scratch { plain: vec![0; self.bits.len()], wide: vec![0; self.bits.len()] };
+        if self.bits.is_empty() {
+            return;
+        }
+        self.set_beyond(beyond);
+        let mut other = vec![0; self.bits.len()];
         for (count, diagonals) in [(cross, false), (square, true)] {
             let mut gone = 0;
             while gone < count {
                 let furthest = if diagonals { gone + 1 } else { gone / 2 + 1 };
                 // Within a word and its neighbours.
                 let by = furthest.min(count - gone).min(63);
-                self.step(by, diagonals, &join, beyond, &mut scratch);
+                self.step(by, diagonals, &join, beyond, &mut other);
+                std::mem::swap(&mut self.bits, &mut other);
                 gone += by;
             }
         }
+        self.set_beyond(0);
     }
 
-    /// Joins every cell with those `by` cells away: four of them, or eight with `diagonals`; `beyond` lies off the plan.
-    fn step(
-        &mut self,
-        by: usize,
-        diagonals: bool,
-        join: &impl Fn(u64, u64) -> u64,
-        beyond: u64,
-        scratch: &mut Scratch,
-    ) {
-        if self.words == 0 {
-            return;
-        }
+    /// Joins every cell with those `by` cells away, four of them, or eight with `diagonals`; `beyond` lies off the plan.
+    fn step(&self, by: usize, diagonals: bool, join: &impl Fn(u64, u64) -> u64, beyond: u64, joined: &mut [u64]) {
         let (words, mask) = (self.words, self.last_mask());
-        let Scratch { plain, wide } = scratch;
-        plain.copy_from_slice(&self.bits);
-        plain.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last |= beyond & !mask);
-        for (plain, wide) in plain.chunks_exact(words).zip(wide.chunks_exact_mut(words)) {
-            widen(plain, wide, by, join, beyond);
-        }
         let off = vec![beyond; words];
-        let beside = if diagonals { &*wide } else { &*plain };
         let row_at = |row: Option<usize>| match row.filter(|row| *row < self.rows) {
-            Some(row) => &beside[row * words..(row + 1) * words],
+            Some(row) => self.row(row),
             None => &off[..],
         };
-        for (row, into) in self.bits.chunks_exact_mut(words).enumerate() {
-            let (over, under) = (row_at(row.checked_sub(by)), row_at(Some(row + by)));
-            let own = &wide[row * words..(row + 1) * words];
-            for (((bits, own), over), under) in into.iter_mut().zip(own).zip(over).zip(under) {
-                *bits = join(join(*over, *under), *own);
+        let mut upright = vec![0; words];
+        for (row, into) in joined.chunks_exact_mut(words).enumerate() {
+            let (over, own, under) = (row_at(row.checked_sub(by)), self.row(row), row_at(Some(row + by)));
+            if diagonals {
+                let three = over.iter().zip(own).zip(under);
+                upright.iter_mut().zip(three).for_each(|(into, ((a, b), c))| *into = join(join(*a, *b), *c));
+                widen(&upright, into, by, join, beyond);
+            } else {
+                widen(own, into, by, join, beyond);
+                let two = over.iter().zip(under);
+                into.iter_mut().zip(two).for_each(|(into, (a, b))| *into = join(join(*a, *b), *into));
             }
+            into[words - 1] = into[words - 1] & mask | beyond & !mask;
         }
-        self.clear_beyond();
     }
 
     /// The bits of a row's last word that are cells.
@@ -215,13 +210,13 @@ impl BitPlan {
         u64::MAX >> (63 - (self.wide - 1) % 64)
     }
 
-    /// Bits of the last word of each row that are no cells stay unset.
-    fn clear_beyond(&mut self) {
+    /// Bits of the last word of each row that are no cells; they are unset but while the plan shrinks.
+    fn set_beyond(&mut self, beyond: u64) {
         if self.words == 0 {
             return;
         }
         let (words, mask) = (self.words, self.last_mask());
-        self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last &= mask);
+        self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last = *last & mask | beyond & !mask);
     }
 
     /// Clears the cells that are set in `other`.
@@ -289,7 +284,7 @@ impl BitPlan {
                 closed.bits[row * self.words + i] |= six_or_more([a, above[i], b, c, d, e, below[i], f]);
             }
         }
-        closed.clear_beyond();
+        closed.set_beyond(0);
         closed
     }
 
@@ -307,12 +302,6 @@ impl BitPlan {
             runs.all.iter().enumerate().filter(|(i, _)| seeded[pieces.root(*i)]).map(|(_, r)| r.1 - r.0).sum();
         cells as f64 * self.cell_mm * self.cell_mm
     }
-}
-
-/// A plan's rows as they were before a step, and each with what lies to its left and right.
-struct Scratch {
-    plain: Vec<u64>,
-    wide: Vec<u64>,
 }
 
 /// A row with every cell joined with the ones `by` (1 to 63) cells before and after it.

@@ -2,11 +2,12 @@
 
 use super::concentric::concentric_lines;
 use super::fill::{FillPiece, solid_strands};
+use super::held::Held;
 use super::loops::{Loop, weighted_median};
 use super::nest::{Between, Nest, Standing};
 use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
-use super::rows::{LooseLine, ROW_ALONE, ROW_BESIDE, ROW_WITHIN, in_rows};
+use super::rows::{LooseLine, ROW_ALONE, ROW_BESIDE, in_rows};
 use super::strip::ribbon;
 use super::usual::Usual;
 use super::walls::{WallPiece, ring_segments};
@@ -18,18 +19,6 @@ use crate::profile::Role;
 /// Fill that covers this share of its core leaves no gaps but at its ends.
 const DENSE: f64 = 0.8;
 
-/// Fill ends nearer to the middle of its walls than this many widths (real files: 0.3 to 1); support keeps clear.
-const UP_TO_WALLS: f64 = 1.4;
-
-/// Whether a strand goes more than once round, as one line does that fills a place from the outside in.
-fn goes_round(beads: &[Bead]) -> bool {
-    let turn = |pair: &[Bead]| {
-        let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
-        before.cross(after).atan2(before.dot(after))
-    };
-    beads.windows(2).map(turn).sum::<f64>().abs() > 1.5 * std::f64::consts::TAU
-}
-
 /// What one tool lays in a layer.
 pub(super) struct Body {
     pub tool: u16,
@@ -38,7 +27,7 @@ pub(super) struct Body {
     /// Strands within its loops that are fill: strand and the loop it lies in.
     pub fill: Vec<(usize, usize)>,
     /// Loops among the fill: lines of a core that follow the walls.
-    core_loops: Vec<usize>,
+    pub core_loops: Vec<usize>,
     /// Those of them that are walls: strand, and whether it fills the middle of a rib.
     open_walls: Vec<usize>,
     /// Open strands outside of its loops.
@@ -64,31 +53,39 @@ impl Body {
     }
 
     pub fn settle(&mut self, layer: &Layer, usual: Usual) {
-        let fill_mm = self.fill_mm(layer);
-        self.spacing = Spacing::of(&self.nest, &fill_mm, usual.pitch_mm, layer.height_mm);
-        self.nest.settle(&fill_mm, self.spacing);
-        let lines = concentric_lines(&self.nest, &fill_mm, self.spacing, usual.walls);
+        let mut held = self.settle_nest(layer, usual.pitch_mm);
+        let lines = concentric_lines(&self.nest, &held.fill_mm, self.spacing, usual.walls);
         if lines.contains(&true) {
             self.take_out(layer, &lines);
-            let fill_mm = self.fill_mm(layer);
-            self.nest.settle(&fill_mm, self.spacing);
+            held = Held::of(self, layer);
+            self.nest.settle(&held.fill_mm, self.spacing);
         }
-        self.clear_of_fill(layer);
+        self.clear_of_fill(&held);
+    }
+
+    /// Whether [`Body::settle`] comes to something else with the usual number of walls than without it.
+    pub fn usual_walls_matter(&mut self, layer: &Layer, usual: Usual) -> bool {
+        let held = self.settle_nest(layer, usual.pitch_mm);
+        let lines = |walls| concentric_lines(&self.nest, &held.fill_mm, self.spacing, walls);
+        lines(usual.walls) != lines(None)
+    }
+
+    fn settle_nest(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) -> Held {
+        let held = Held::of(self, layer);
+        self.spacing = Spacing::of(&self.nest, &held.fill_mm, usual_pitch_mm, layer.height_mm);
+        self.nest.settle(&held.fill_mm, self.spacing);
+        held
     }
 
     /// Takes what lies in holes, and what keeps clear of the walls of a hollow, out of the fill.
-    fn clear_of_fill(&mut self, layer: &Layer) {
-        let open = |b: &Between| matches!(b, Between::Air | Between::Hollow);
-        if self.fill.is_empty() || !self.nest.between.iter().any(open) {
-            return;
-        }
-        let (held, fill_mm) = (self.held(layer), self.fill_mm(layer));
+    fn clear_of_fill(&mut self, held: &Held) {
         for (strand, place) in std::mem::take(&mut self.fill) {
-            let stray = held[place] && !self.nest.is_filled(place, fill_mm[place], self.spacing);
+            let is_held = held.by_walls[place];
+            let stray = is_held && !self.nest.is_filled(place, held.fill_mm[place], self.spacing);
             match self.nest.between[place] {
                 Between::Air if stray => self.outside.push(strand),
                 Between::Air => self.apart.push(strand),
-                Between::Hollow if !held[place] => self.apart.push(strand),
+                Between::Hollow if !is_held => self.apart.push(strand),
                 _ => self.fill.push((strand, place)),
             }
         }
@@ -109,49 +106,6 @@ impl Body {
                 self.fill.push((strand, place));
             }
         }
-    }
-
-    /// Length of fill just within each loop that is held by its walls, mm.
-    fn fill_mm(&self, layer: &Layer) -> Vec<f64> {
-        let (held, mut fill_mm) = (self.held(layer), vec![0.0; self.nest.loops.len()]);
-        for &(strand, place) in self.fill.iter().filter(|(_, place)| held[*place]) {
-            fill_mm[place] += layer.strand_beads(&layer.strands[strand]).iter().map(|b| b.length_mm).sum::<f64>();
-        }
-        fill_mm
-    }
-
-    /// For each loop whether the fill just within it is its own: rows of lines that keep clear of its walls are no
-    /// core but stand in a hole or a hollow by themselves. A patch without gaps is skin, wherever it lies.
-    fn held(&self, layer: &Layer) -> Vec<bool> {
-        let mut held = vec![false; self.nest.loops.len()];
-        for &(strand, place) in &self.fill {
-            held[place] = held[place]
-                || self.core_loops.contains(&strand)
-                || self.comes_up_to_walls(layer.strand_beads(&layer.strands[strand]), place);
-        }
-        let mut clear: Vec<usize> = self.fill.iter().map(|f| f.1).filter(|place| !held[*place]).collect();
-        clear.sort_unstable();
-        clear.dedup();
-        for place in clear {
-            let strands = self.fill.iter().filter(|f| f.1 == place);
-            let lines: Vec<LooseLine> = strands.map(|f| self.loose_line(layer, f.0)).collect();
-            held[place] = !in_rows(&lines, ROW_WITHIN).contains(&true) || lines.iter().any(LooseLine::is_full);
-        }
-        held
-    }
-
-    fn comes_up_to_walls(&self, beads: &[Bead], place: usize) -> bool {
-        let near = |p: Point, l: &Loop, reach_mm: f64| {
-            let far = p.x < l.low.x - reach_mm
-                || p.y < l.low.y - reach_mm
-                || p.x > l.high.x + reach_mm
-                || p.y > l.high.y + reach_mm;
-            !far && ring_segments(&l.ring).any(|s| s.nearest(p).0.distance(p) < reach_mm)
-        };
-        let walls = || std::iter::once(&place).chain(&self.nest.children[place]).map(|&l| &self.nest.loops[l]);
-        let points = beads.first().map(|b| (b.from, b)).into_iter().chain(beads.iter().map(|b| (b.to, b)));
-        let mut points = points.map(|(p, b)| (p, b.width_mm));
-        goes_round(beads) || points.any(|(p, w)| walls().any(|l| near(p, l, UP_TO_WALLS * 0.5 * (l.width_mm + w))))
     }
 
     /// Outline of the loops and of the single-bead ribs that stand out from them.
@@ -198,7 +152,7 @@ impl Body {
         offset(&offset(&union(&strips.collect::<Vec<_>>(), &[]), seam_mm), -seam_mm)
     }
 
-    fn loose_line(&self, layer: &Layer, strand: usize) -> LooseLine {
+    pub fn loose_line(&self, layer: &Layer, strand: usize) -> LooseLine {
         let beads = layer.strand_beads(&layer.strands[strand]);
         let width = |b: &Bead| self.spacing.width_mm(b.area_mm2);
         LooseLine {

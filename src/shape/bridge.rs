@@ -9,7 +9,7 @@
 
 use super::LayerShape;
 use crate::deposit::{Bead, Layer};
-use crate::geom::{Polygon, difference, offset};
+use crate::geom::{Inside, Polygon, difference, offset};
 use crate::profile::Role;
 
 /// Share of a strand's length over nothing from which on it is a bridge.
@@ -28,6 +28,7 @@ pub fn mark_bridges(layer: &Layer, shape: &mut LayerShape, below: &[Polygon]) {
     if air.is_empty() {
         return;
     }
+    let air = Inside::of(&air);
     for (strand, role) in layer.strands.iter().zip(&mut shape.roles).filter(|(_, role)| is_solid(role)) {
         if share_over(layer.strand_beads(strand), &air) > OVER_AIR {
             *role = Role::Bridge;
@@ -45,14 +46,14 @@ fn air_over(shape: &LayerShape, below: &[Polygon]) -> Vec<Polygon> {
 const LEAST_AIR_MM: f64 = 0.4;
 
 /// Share of the length of beads over `air`.
-fn share_over(beads: &[Bead], air: &[Polygon]) -> f64 {
+fn share_over(beads: &[Bead], air: &Inside) -> f64 {
     let length: f64 = beads.iter().map(|b| b.length_mm).sum();
     let step = length / PLACES as f64;
     let (mut next, mut over, mut asked) = (0.5 * step, 0.0, 0.0);
     for bead in beads {
         while next < bead.length_mm && step > 0.0 {
             let at = bead.from.lerp(bead.to, next / bead.length_mm);
-            over += f64::from(u8::from(air.iter().any(|polygon| polygon.contains(at))));
+            over += f64::from(u8::from(air.contains(at)));
             asked += 1.0;
             next += step;
         }

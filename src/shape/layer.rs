@@ -29,19 +29,7 @@ pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
 /// Measures one layer with what is usual in its print.
 #[must_use]
 pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
-    let beside = beside_the_part(layer);
-    let mut roles: Vec<Role> =
-        layer.strands.iter().zip(&beside).map(|(s, beside)| if *beside { s.role } else { Role::Unknown }).collect();
-    let loops = loops_of(layer, &beside);
-    let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
-    if tools.is_empty() {
-        let own = layer.strands.iter().zip(&beside).filter(|(s, beside)| !**beside && !s.ghost);
-        tools = own.map(|(s, _)| s.tool).collect();
-    }
-    tools.sort_unstable();
-    tools.dedup();
-    let mut bodies: Vec<Body> = tools.iter().map(|&t| Body::new(layer, t, &loops)).collect();
-    place_fill(layer, &mut bodies, &roles);
+    let (mut roles, mut bodies) = sorted(layer);
     let mut shape = LayerShape {
         index: layer.index.unwrap_or(0),
         z_mm: layer.z_mm,
@@ -86,6 +74,31 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     shape.flow_ratio = spacing.measured.map(|distance| 1.0 / distance);
     shape.roles = roles;
     shape
+}
+
+/// Measures a layer once more that was measured with no usual number of walls; `None` where that number changes nothing.
+#[must_use]
+pub fn measure_layer_again(layer: &Layer, usual: Usual) -> Option<LayerShape> {
+    let (_, mut bodies) = sorted(layer);
+    bodies.iter_mut().any(|body| body.usual_walls_matter(layer, usual)).then(|| measure_layer_among(layer, usual))
+}
+
+/// The roles that are known from the start, and what each tool lays, sorted into loops and fill.
+fn sorted(layer: &Layer) -> (Vec<Role>, Vec<Body>) {
+    let beside = beside_the_part(layer);
+    let roles: Vec<Role> =
+        layer.strands.iter().zip(&beside).map(|(s, beside)| if *beside { s.role } else { Role::Unknown }).collect();
+    let loops = loops_of(layer, &beside);
+    let mut tools: Vec<u16> = loops.iter().map(|l| l.tool).collect();
+    if tools.is_empty() {
+        let own = layer.strands.iter().zip(&beside).filter(|(s, beside)| !**beside && !s.ghost);
+        tools = own.map(|(s, _)| s.tool).collect();
+    }
+    tools.sort_unstable();
+    tools.dedup();
+    let mut bodies: Vec<Body> = tools.iter().map(|&t| Body::new(layer, t, &loops)).collect();
+    place_fill(layer, &mut bodies, &roles);
+    (roles, bodies)
 }
 
 /// Strands of skirt, brim and purge. Above the first layer none of them lies within the part's loops.
