@@ -97,27 +97,28 @@ impl SegmentGrid {
     }
 
     fn fill(&mut self, segments: &[Segment]) {
-        let mut counts = vec![0u32; self.columns * self.rows];
-        for segment in segments {
-            self.cells_along(segment, |cell| counts[cell] += 1);
+        let mut passed: Vec<(u32, u32)> = Vec::with_capacity(2 * segments.len());
+        for (index, segment) in segments.iter().enumerate() {
+            self.cells_along(segment, |cell| passed.push((cell as u32, index as u32)));
+        }
+        // Each cell's start first counts its entries, then moves on to its end as they are put in.
+        for (cell, _) in &passed {
+            self.starts[*cell as usize] += 1;
         }
         let mut total = 0;
-        for (start, count) in self.starts.iter_mut().zip(&counts) {
-            *start = total;
-            total += count;
+        for start in &mut self.starts {
+            total += std::mem::replace(start, total);
         }
-        if let Some(last) = self.starts.last_mut() {
-            *last = total;
+        self.entries = vec![0; passed.len()];
+        for (cell, index) in passed {
+            let next = &mut self.starts[cell as usize];
+            self.entries[*next as usize] = index;
+            *next += 1;
         }
-        let mut next: Vec<u32> = self.starts[..counts.len()].to_vec();
-        let mut entries = vec![0u32; total as usize];
-        for (index, segment) in segments.iter().enumerate() {
-            self.cells_along(segment, |cell| {
-                entries[next[cell] as usize] = index as u32;
-                next[cell] += 1;
-            });
+        self.starts.rotate_right(1);
+        if let Some(first) = self.starts.first_mut() {
+            *first = 0;
         }
-        self.entries = entries;
     }
 
     /// Calls `visit` with every cell whose column span the segment crosses (a cell too many does no harm).
@@ -132,11 +133,12 @@ impl SegmentGrid {
             let (low, high) = (self.row(a.y.min(b.y)), self.row(a.y.max(b.y)));
             return (low..=high).for_each(|row| visit(row * self.columns + first));
         }
+        let slope = (b.y - a.y) / (b.x - a.x);
+        let (low_y, high_y) = (a.y.min(b.y), a.y.max(b.y));
+        let y_at = |x: f64| (a.y + slope * (x - a.x)).clamp(low_y, high_y);
         for column in first..=last {
             let left = (self.low.x + column as f64 * self.cell_mm).max(a.x);
             let right = (self.low.x + (column + 1) as f64 * self.cell_mm).min(b.x);
-            let y_at =
-                |x: f64| if b.x > a.x { a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) } else { a.y };
             let (y0, y1) = (y_at(left), y_at(right));
             for row in self.row(y0.min(y1))..=self.row(y0.max(y1)) {
                 visit(row * self.columns + column);
@@ -162,6 +164,13 @@ impl SegmentGrid {
     pub fn near(&self, point: Point, reach_mm: f64, visit: impl FnMut(usize)) {
         let reach = Point::new(reach_mm, reach_mm);
         self.in_box(point - reach, point + reach, visit);
+    }
+
+    /// No segment lies further from `point`, mm.
+    #[must_use]
+    pub fn furthest_mm(&self, point: Point) -> f64 {
+        let size = Point::new(self.columns as f64, self.rows as f64) * self.cell_mm;
+        point.distance(self.low) + size.length()
     }
 
     /// Calls `visit` with every segment that may pass through the box; some more than once.

@@ -12,13 +12,13 @@ use super::part_beads::Strip;
 use crate::geom::{Polygon, box_of};
 
 /// Cells in a pitch.
-const CELLS: f64 = 12.0;
+const CELLS: f64 = 8.0;
 /// Steps of the cross and of the square that make up one pitch.
-const PITCH_STEPS: (usize, usize) = (6, 6);
+const PITCH_STEPS: (usize, usize) = (4, 4);
 /// The same for half the width of a notch, three and a half pitches.
-const NOTCH_STEPS: (usize, usize) = (20, 22);
+const NOTCH_STEPS: (usize, usize) = (13, 15);
 /// The same for a sliver, narrower than about 0.6 pitches (0.5 along the plan's axes).
-const SLIVER_STEPS: (usize, usize) = (1, 2);
+const SLIVER_STEPS: (usize, usize) = (1, 1);
 
 /// What lies in a core.
 struct Fill<'a> {
@@ -55,19 +55,32 @@ fn bare_of(core: &Polygon, fill: &Fill<'_>) -> f64 {
         covered.draw_strip(&Strip { from, to, width_mm: fill.spacing.pitch_mm(piece.area_mm2) });
     }
     whole.draw_polygons(std::slice::from_ref(core));
-    let beside = |gap: (usize, usize)| {
-        let mut closed = covered.clone();
-        closed.grow(gap.0, gap.1);
-        closed.shrink(gap.0, gap.1);
-        without_slivers(whole.without(&closed))
+    let lines: Vec<(usize, usize)> = sparse.iter().filter_map(|p| whole.cell_at(p.segment.middle())).collect();
+    let open = beside(&whole, &covered, PITCH_STEPS);
+    // Wider gaps are closed only where these were not, so nothing else need be looked at again.
+    let Some(window) = open.pieces_with(&lines).set_window() else { return 0.0 };
+    let window = window.wider(REACH, REACH.div_ceil(64), &whole);
+    let [open, whole, covered] = [open, whole, covered].map(|plan| plan.cut_out(&window));
+    let within = |(column, row): &(usize, usize)| {
+        Some((column.checked_sub(64 * window.words.start)?, row.checked_sub(window.rows.start)?))
     };
-    let with_lines = |plan: &BitPlan| plan.area_with_mm2(sparse.iter().map(|p| p.segment.middle()));
-    let open = beside(PITCH_STEPS);
-    if with_lines(&open) == 0.0 {
-        return 0.0;
-    }
-    let smooth = beside(NOTCH_STEPS);
-    with_lines(&smooth) + with_lines(&without_slivers(open.without(&smooth)))
+    let lines: Vec<(usize, usize)> = lines.iter().filter_map(within).collect();
+    let mut smooth = beside(&whole, &covered, NOTCH_STEPS);
+    // Near the edge of the window, where it may be wrong.
+    smooth.keep(&open);
+    let notches = without_slivers(open.without(&smooth));
+    smooth.pieces_with(&lines).area_mm2() + notches.pieces_with(&lines).area_mm2()
+}
+
+/// How far a cell has a say in what becomes of others, cells: over a notch and back, and over a sliver.
+const REACH: usize = 2 * (NOTCH_STEPS.0 + NOTCH_STEPS.1 + SLIVER_STEPS.0 + SLIVER_STEPS.1);
+
+/// What the covered cells leave of the whole when gaps between them are closed, without slivers.
+fn beside(whole: &BitPlan, covered: &BitPlan, gap: (usize, usize)) -> BitPlan {
+    let mut closed = covered.clone();
+    closed.grow(gap.0, gap.1);
+    closed.shrink(gap.0, gap.1);
+    without_slivers(whole.without(&closed))
 }
 
 fn without_slivers(mut plan: BitPlan) -> BitPlan {

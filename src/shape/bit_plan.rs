@@ -1,13 +1,4 @@
-//! A plan of small square cells, one bit each: 64 of them grow, shrink and join at a time.
-//!
-//! ```text
-//!   grown by an octagon       # cell     + what one step of the cross adds, then one of the square
-//!                                  + + +
-//!         + + +                  + + # + +
-//!         + # +       then       + # # # +
-//!         + + +                  + + # + +
-//!        (square)                  + + +
-//! ```
+//! A plan of small square cells, one bit each: 64 of them are drawn, grown (`bit_growth`) and joined at a time.
 //!
 //! A cell belongs to a shape when its middle does, so areas are right on the mean, whatever the cell's size; but for
 //! edges that run along the cells or at an even slope to them, which may lie half a cell off all along.
@@ -15,6 +6,7 @@
 use super::bit_runs::Runs;
 use super::part_beads::Strip;
 use crate::geom::{Point, Polygon, Segment};
+use std::ops::Range;
 
 /// Cells in all at most; for more they are made larger (64 million are 8 MB).
 const MOST_CELLS: f64 = 64e6;
@@ -26,10 +18,27 @@ pub(super) struct BitPlan {
     pub cell_mm: f64,
     /// Cells in a row.
     wide: usize,
-    rows: usize,
+    pub rows: usize,
     /// 64-bit words in a row.
-    words: usize,
-    bits: Vec<u64>,
+    pub words: usize,
+    pub bits: Vec<u64>,
+}
+
+/// Some rows of a plan and some words of each.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Window {
+    pub rows: Range<usize>,
+    pub words: Range<usize>,
+}
+
+impl Window {
+    /// The window with so many rows more above and below, and words on both sides, as far as the plan has them.
+    pub fn wider(self, rows: usize, words: usize, of: &BitPlan) -> Self {
+        let wider = |range: Range<usize>, by: usize, most: usize| {
+            range.start.saturating_sub(by)..range.end.saturating_add(by).min(most)
+        };
+        Self { rows: wider(self.rows, rows, of.rows), words: wider(self.words, words, of.words) }
+    }
 }
 
 impl BitPlan {
@@ -69,11 +78,11 @@ impl BitPlan {
         (0..self.rows).map(|row| self.row(row))
     }
 
-    fn row(&self, row: usize) -> &[u64] {
+    pub fn row(&self, row: usize) -> &[u64] {
         &self.bits[row * self.words..(row + 1) * self.words]
     }
 
-    fn rows_between(&self, low_y: f64, high_y: f64) -> std::ops::Range<usize> {
+    fn rows_between(&self, low_y: f64, high_y: f64) -> Range<usize> {
         let row = |y: f64| (y - self.origin.y) / self.cell_mm;
         row(low_y).ceil().max(0.0) as usize..((row(high_y).floor() + 1.0).max(0.0) as usize).min(self.rows)
     }
@@ -86,7 +95,11 @@ impl BitPlan {
     fn set(&mut self, row: usize, from_x: f64, to_x: f64) {
         let place = |x: f64| (x - self.origin.x) / self.cell_mm;
         let first = place(from_x).ceil().max(0.0) as usize;
-        let end = ((place(to_x).floor() + 1.0).max(0.0) as usize).min(self.wide);
+        self.set_cells(row, first..((place(to_x).floor() + 1.0).max(0.0) as usize).min(self.wide));
+    }
+
+    fn set_cells(&mut self, row: usize, cells: Range<usize>) {
+        let (first, end) = (cells.start, cells.end);
         if first >= end {
             return;
         }
@@ -148,75 +161,34 @@ impl BitPlan {
         within.then_some((column as usize, row as usize))
     }
 
-    /// Sets every cell within an octagon of a set one: `cross` steps of a cross, then `square` steps of a square.
-    pub fn grow(&mut self, cross: usize, square: usize) {
-        self.leap(cross, square, |a, b| a | b, 0);
+    /// Bits of the last word of each row that are no cells become those of `word`; they are unset but while a plan
+    /// shrinks.
+    pub fn set_beyond(&mut self, word: u64) {
+        let (words, mask) = (self.words.max(1), u64::MAX >> ((64 - self.wide % 64) % 64));
+        self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last = *last & mask | word & !mask);
     }
 
-    /// Clears every cell within an octagon of one that is not set; beyond the plan is taken for set.
-    pub fn shrink(&mut self, cross: usize, square: usize) {
-        self.leap(cross, square, |a, b| a & b, u64::MAX);
-    }
-
-    /// Several steps of a cross and then of a square, in leaps that get longer: what has gone `n` steps of a square all
-    /// round leaves no gap when it leaps over `n + 1` cells, of a cross when it leaps over half of `n + 2`. No cell is
-    /// then reached only by going too far and back again, so the edge of the plan changes nothing.
-    fn leap(&mut self, cross: usize, square: usize, join: impl Fn(u64, u64) -> u64, beyond: u64) {
-        if self.bits.is_empty() {
-            return;
+    /// The least window that holds every set cell.
+    pub fn set_window(&self) -> Option<Window> {
+        let is_set = |row: &usize| self.row(*row).iter().any(|word| *word != 0);
+        let (first, last) = ((0..self.rows).find(is_set)?, (0..self.rows).rfind(is_set)?);
+        let mut any = vec![0; self.words];
+        for row in first..=last {
+            any.iter_mut().zip(self.row(row)).for_each(|(any, word)| *any |= word);
         }
-        self.set_beyond(beyond);
-        let mut other = vec![0; self.bits.len()];
-        for (count, diagonals) in [(cross, false), (square, true)] {
-            let mut gone = 0;
-            while gone < count {
-                let furthest = if diagonals { gone + 1 } else { gone / 2 + 1 };
-                // Within a word and its neighbours.
-                let by = furthest.min(count - gone).min(63);
-                self.step(by, diagonals, &join, beyond, &mut other);
-                std::mem::swap(&mut self.bits, &mut other);
-                gone += by;
-            }
-        }
-        self.set_beyond(0);
+        let (left, right) = (any.iter().position(|word| *word != 0)?, any.iter().rposition(|word| *word != 0)?);
+        Some(Window { rows: first..last + 1, words: left..right + 1 })
     }
 
-    /// Joins every cell with those `by` cells away, four of them, or eight with `diagonals`; `beyond` lies off the plan.
-    fn step(&self, by: usize, diagonals: bool, join: &impl Fn(u64, u64) -> u64, beyond: u64, joined: &mut [u64]) {
-        let (words, mask) = (self.words, self.last_mask());
-        let off = vec![beyond; words];
-        let row_at = |row: Option<usize>| match row.filter(|row| *row < self.rows) {
-            Some(row) => self.row(row),
-            None => &off[..],
-        };
-        let mut upright = vec![0; words];
-        for (row, into) in joined.chunks_exact_mut(words).enumerate() {
-            let (over, own, under) = (row_at(row.checked_sub(by)), self.row(row), row_at(Some(row + by)));
-            if diagonals {
-                let three = over.iter().zip(own).zip(under);
-                upright.iter_mut().zip(three).for_each(|(into, ((a, b), c))| *into = join(join(*a, *b), *c));
-                widen(&upright, into, by, join, beyond);
-            } else {
-                widen(own, into, by, join, beyond);
-                let two = over.iter().zip(under);
-                into.iter_mut().zip(two).for_each(|(into, (a, b))| *into = join(join(*a, *b), *into));
-            }
-            into[words - 1] = into[words - 1] & mask | beyond & !mask;
+    /// The cells of a window as a plan of their own.
+    pub fn cut_out(&self, window: &Window) -> Self {
+        let wide = (64 * window.words.end).min(self.wide).saturating_sub(64 * window.words.start);
+        let moved = Point::new(64.0 * window.words.start as f64, window.rows.start as f64) * self.cell_mm;
+        let mut cut = Self::new(self.origin + moved, self.cell_mm, wide, window.rows.len());
+        for (row, into) in window.rows.clone().zip(cut.bits.chunks_exact_mut(window.words.len().max(1))) {
+            into.copy_from_slice(&self.row(row)[window.words.clone()]);
         }
-    }
-
-    /// The bits of a row's last word that are cells.
-    fn last_mask(&self) -> u64 {
-        u64::MAX >> (63 - (self.wide - 1) % 64)
-    }
-
-    /// Bits of the last word of each row that are no cells; they are unset but while the plan shrinks.
-    fn set_beyond(&mut self, beyond: u64) {
-        if self.words == 0 {
-            return;
-        }
-        let (words, mask) = (self.words, self.last_mask());
-        self.bits.iter_mut().skip(words - 1).step_by(words).for_each(|last| *last = *last & mask | beyond & !mask);
+        cut
     }
 
     /// Clears the cells that are set in `other`.
@@ -288,34 +260,28 @@ impl BitPlan {
         closed
     }
 
-    /// Area of the pieces (cells joined side by side) with one of the `seeds` in them, mm².
-    pub fn area_with_mm2(&self, seeds: impl Iterator<Item = Point>) -> f64 {
+    /// The pieces (cells joined side by side) with one of the `seeds` in them.
+    pub fn pieces_with(&self, seeds: &[(usize, usize)]) -> Self {
         let runs = Runs::of(self);
         let mut pieces = runs.joined();
         let mut seeded = vec![false; runs.all.len()];
-        for (column, row) in seeds.filter_map(|p| self.cell_at(p)) {
-            if let Some(run) = runs.at(column, row) {
-                seeded[pieces.root(run)] = true;
+        for run in seeds.iter().filter_map(|(column, row)| runs.at(*column, *row)) {
+            seeded[pieces.root(run)] = true;
+        }
+        let mut found = self.like();
+        for row in 0..self.rows {
+            for run in runs.of_row(row).filter(|run| seeded[pieces.root(*run)]) {
+                found.set_cells(row, runs.all[run].0..runs.all[run].1);
             }
         }
-        let cells: usize =
-            runs.all.iter().enumerate().filter(|(i, _)| seeded[pieces.root(*i)]).map(|(_, r)| r.1 - r.0).sum();
+        found
+    }
+
+    /// Area of the set cells, mm².
+    pub fn area_mm2(&self) -> f64 {
+        let cells: u64 = self.bits.iter().map(|bits| u64::from(bits.count_ones())).sum();
         cells as f64 * self.cell_mm * self.cell_mm
     }
-}
-
-/// A row with every cell joined with the ones `by` (1 to 63) cells before and after it.
-fn widen(plain: &[u64], wide: &mut [u64], by: usize, join: &impl Fn(u64, u64) -> u64, beyond: u64) {
-    let joined = |before: u64, word: u64, after: u64| {
-        join(join(word << by | before >> (64 - by), word >> by | after << (64 - by)), word)
-    };
-    // The inner words in a plain loop over three slices, which becomes one over several words at a time.
-    let inner = wide.iter_mut().skip(1).zip(plain).zip(plain.iter().skip(1)).zip(plain.iter().skip(2));
-    inner.for_each(|(((into, &before), &word), &after)| *into = joined(before, word, after));
-    let last = plain.len() - 1;
-    let at = |i: usize| plain.get(i).copied().unwrap_or(beyond);
-    wide[0] = joined(beyond, plain[0], at(1));
-    wide[last] = joined(if last > 0 { plain[last - 1] } else { beyond }, plain[last], beyond);
 }
 
 /// Of eight times 64 bits, the places at which six or more are set: sums in columns, 64 at once.
@@ -344,71 +310,16 @@ mod tests {
         Polygon { outer, holes: Vec::new() }
     }
 
-    fn area(plan: &BitPlan) -> f64 {
-        plan.bits.iter().map(|bits| f64::from(bits.count_ones())).sum::<f64>() * plan.cell_mm * plan.cell_mm
-    }
-
     #[test]
     fn polygons_and_strips_cover_their_area() {
         let mut drawn = plan(40.0, 0.05);
         let frame = Polygon { holes: vec![rectangle(5.0, 5.0, 9.0, 15.0).outer], ..rectangle(1.0, 2.0, 31.0, 38.0) };
         drawn.draw_polygons(&[frame]);
         // An edge along the cells may lie half a cell off.
-        assert!((area(&drawn) / (30.0 * 36.0 - 40.0) - 1.0).abs() < 0.005, "{}", area(&drawn));
+        assert!((drawn.area_mm2() / (30.0 * 36.0 - 40.0) - 1.0).abs() < 0.005, "{}", drawn.area_mm2());
         let mut drawn = plan(40.0, 0.05);
         drawn.draw_strip(&Strip { from: Point::new(3.0, 4.0), to: Point::new(33.0, 17.7), width_mm: 2.0 });
-        assert!((area(&drawn) / (30.0_f64.hypot(13.7) * 2.0) - 1.0).abs() < 0.005, "{}", area(&drawn));
-    }
-
-    #[test]
-    fn an_octagon_grows_as_far_aslant_as_along() {
-        let mut drawn = plan(40.0, 0.05);
-        drawn.draw_polygons(&[rectangle(19.98, 19.98, 20.02, 20.02)]);
-        drawn.grow(3, 3);
-        let within = |x: f64, y: f64| {
-            let (column, row) = drawn.cell_at(Point::new(20.0 + x, 20.0 + y)).unwrap();
-            drawn.row(row)[column / 64] >> (column % 64) & 1 == 1
-        };
-        assert!(within(0.28, 0.0) && within(0.0, -0.28) && within(0.2, 0.2) && within(-0.2, 0.2));
-        assert!(!within(0.36, 0.0) && !within(0.0, 0.36) && !within(0.28, 0.28));
-    }
-
-    #[test]
-    fn growing_and_shrinking_closes_cracks_and_keeps_the_rest() {
-        let mut drawn = plan(40.0, 0.1);
-        drawn.draw_polygons(&[rectangle(5.0, 5.0, 15.0, 30.0), rectangle(15.8, 5.0, 30.0, 30.0)]);
-        drawn.grow(3, 3);
-        drawn.shrink(3, 3);
-        assert!((area(&drawn) / 625.0 - 1.0).abs() < 0.01, "{}", area(&drawn));
-        let mut across_the_edge = plan(3.0, 0.1);
-        across_the_edge.draw_polygons(&[rectangle(-9.0, -9.0, 9.0, 9.0)]);
-        let before = area(&across_the_edge);
-        across_the_edge.shrink(2, 2);
-        assert_eq!(area(&across_the_edge), before, "beyond the plan nothing is known to be clear");
-    }
-
-    #[test]
-    fn leaps_reach_as_far_as_steps() {
-        for (cross, square) in [(20, 22), (6, 6), (1, 2), (5, 0), (0, 7), (70, 66)] {
-            let margin = (cross + square + 1) as f64;
-            let mut drawn =
-                BitPlan::new(Point::new(0.0, 0.0), 1.0, 2 * (cross + square) + 75, 2 * (cross + square) + 40);
-            // Specks and bars at no even places.
-            for i in 0..9 {
-                let at = Point::new(margin + f64::from(i * i % 60), margin + f64::from(i * 7 % 31));
-                drawn.draw_polygons(&[rectangle(at.x, at.y, at.x + 0.7 + f64::from(i % 4), at.y + 0.8)]);
-            }
-            let (mut leaping, mut stepping) = (drawn.clone(), drawn.clone());
-            leaping.grow(cross, square);
-            (0..cross).for_each(|_| stepping.grow(1, 0));
-            (0..square).for_each(|_| stepping.grow(0, 1));
-            assert!(area(&leaping) > area(&drawn));
-            assert_eq!(leaping, stepping, "{cross} {square}");
-            leaping.shrink(cross, square);
-            (0..cross).for_each(|_| stepping.shrink(1, 0));
-            (0..square).for_each(|_| stepping.shrink(0, 1));
-            assert_eq!(leaping, stepping, "{cross} {square}");
-        }
+        assert!((drawn.area_mm2() / (30.0_f64.hypot(13.7) * 2.0) - 1.0).abs() < 0.005, "{}", drawn.area_mm2());
     }
 
     #[test]
@@ -420,10 +331,23 @@ mod tests {
         for part in horseshoe.iter().chain(&[rectangle(62.0, 1.0, 70.0, 9.0)]) {
             drawn.draw_polygons(std::slice::from_ref(part));
         }
-        let with = |p: Point| drawn.area_with_mm2(std::iter::once(p));
+        let with = |p: Point| drawn.pieces_with(&[drawn.cell_at(p).unwrap()]).area_mm2();
         assert!((with(Point::new(2.0, 10.0)) / (2.0 * 59.0 * 4.0 + 16.0) - 1.0).abs() < 0.01);
         assert!((with(Point::new(65.0, 5.0)) / 64.0 - 1.0).abs() < 0.03);
         assert_eq!(with(Point::new(30.0, 7.0)), 0.0);
+    }
+
+    #[test]
+    fn a_window_holds_what_is_set_and_can_be_cut_out() {
+        let mut drawn = BitPlan::new(Point::new(0.0, 0.0), 1.0, 300, 40);
+        assert_eq!(drawn.set_window(), None);
+        drawn.draw_polygons(&[rectangle(69.5, 9.5, 140.5, 20.5)]);
+        let window = drawn.set_window().unwrap();
+        assert_eq!(window, Window { rows: 10..21, words: 1..3 });
+        let wider = window.wider(15, 3, &drawn);
+        assert_eq!(wider, Window { rows: 0..36, words: 0..5 });
+        let cut = drawn.cut_out(&Window { words: 1..3, ..wider });
+        assert_eq!((cut.area_mm2(), cut.cell_at(Point::new(70.0, 10.0))), (drawn.area_mm2(), Some((6, 10))));
     }
 
     #[test]
@@ -457,7 +381,7 @@ mod tests {
         none.shrink(1, 1);
         none.draw_polygons(&[rectangle(0.0, 0.0, 9.0, 9.0)]);
         assert_eq!(none.without_lone_gaps(), none);
-        assert_eq!(none.area_with_mm2(std::iter::once(Point::new(1.0, 1.0))), 0.0);
+        assert_eq!((none.pieces_with(&[]).area_mm2(), none.set_window()), (0.0, None));
     }
 
     #[test]

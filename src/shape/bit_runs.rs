@@ -34,9 +34,15 @@ impl Runs {
     }
 
     pub fn at(&self, column: usize, row: usize) -> Option<usize> {
-        let runs = &self.all[self.starts[row]..self.starts[row + 1]];
+        let start = *self.starts.get(row)?;
+        let runs = &self.all[start..*self.starts.get(row + 1)?];
         let found = runs.partition_point(|run| run.1 <= column);
-        runs.get(found).filter(|run| run.0 <= column).map(|_| self.starts[row] + found)
+        runs.get(found).filter(|run| run.0 <= column).map(|_| start + found)
+    }
+
+    /// The runs of a row, by their place in `all`.
+    pub fn of_row(&self, row: usize) -> std::ops::Range<usize> {
+        self.starts[row]..self.starts[row + 1]
     }
 
     /// Which runs hang together over shared sides.

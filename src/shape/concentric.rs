@@ -12,6 +12,7 @@
 //! Lines may lie as near to each other as walls do, in skins laid as loops above all. Then only the number of walls
 //! that the print has where its fill is no loops can tell where they begin.
 
+use super::loop_edges::LoopEdges;
 use super::nest::{Between, Nest};
 use super::outline::Spacing;
 use crate::geom::{Point, Segment, nest as nest_rings, offset};
@@ -40,15 +41,17 @@ pub(super) fn concentric_lines(
 ) -> Vec<bool> {
     let count = nest.loops.len();
     let (mut lines, mut seen) = (vec![false; count], vec![false; count]);
+    let edges = LoopEdges::of(&nest.loops);
+    let within =
+        |root, most_walls| CoreOfLoops { most_walls, ..CoreOfLoops::of(nest, &edges, fill_mm, spacing, root) }.sorted();
     // Parents come before their children.
     for i in 0..count {
         let in_air = nest.parent[i].is_none_or(|p| nest.between[p] == Between::Air);
         if seen[i] || !in_air {
             continue;
         }
-        let told =
-            usual_walls.and_then(|most| CoreOfLoops::within(nest, fill_mm, spacing, i, Some(most)).if_all_lines());
-        let core = told.unwrap_or_else(|| CoreOfLoops::within(nest, fill_mm, spacing, i, None));
+        let told = usual_walls.and_then(|most| within(i, Some(most)).if_all_lines());
+        let core = told.unwrap_or_else(|| within(i, None));
         if core.lines.is_empty() {
             continue;
         }
@@ -65,6 +68,7 @@ pub(super) fn concentric_lines(
 /// What lies within an outermost loop, sorted.
 struct CoreOfLoops<'a> {
     nest: &'a Nest,
+    edges: &'a LoopEdges,
     fill_mm: &'a [f64],
     spacing: Spacing,
     /// Distance of walls over their pitch.
@@ -94,23 +98,28 @@ impl Apart {
 }
 
 impl<'a> CoreOfLoops<'a> {
-    fn within(nest: &'a Nest, fill_mm: &'a [f64], spacing: Spacing, root: usize, most_walls: Option<usize>) -> Self {
-        let mut core = Self {
+    fn of(nest: &'a Nest, edges: &'a LoopEdges, fill_mm: &'a [f64], spacing: Spacing, root: usize) -> Self {
+        Self {
             nest,
+            edges,
             fill_mm,
             spacing,
             wall_ratio: 1.0,
             walls: vec![root],
             band: 1,
-            most_walls,
+            most_walls: None,
             lines: Vec::new(),
             round_holes: Vec::new(),
-        };
-        core.find_walls(root);
-        let mut inside = core.inside();
-        core.take_bands_of_holes(&mut inside);
-        core.find_lines(&inside);
-        core
+        }
+    }
+
+    /// Sorts what lies within its first wall.
+    fn sorted(mut self) -> Self {
+        self.find_walls(self.walls[0]);
+        let mut inside = self.inside();
+        self.take_bands_of_holes(&mut inside);
+        self.find_lines(&inside);
+        self
     }
 
     /// Itself where nothing but loops lies within the walls: more walls than usual may as well stand round a core of
@@ -131,7 +140,7 @@ impl<'a> CoreOfLoops<'a> {
         let loops = &self.nest.loops;
         // Neighbours of different width lie at the mean of their pitches.
         let pitch = 0.5 * self.spacing.pitch_mm(loops[from].area_mm2 + loops[*others.first()?].area_mm2);
-        let nearest = |p: Point| others.iter().map(|&o| distance_to(&loops[o].ring, p)).fold(f64::INFINITY, f64::min);
+        let nearest = |p: Point| self.edges.distance_mm(p, others);
         let mut apart: Vec<f64> = spots(&loops[from].ring).map(|p| nearest(p) / pitch).collect();
         apart.sort_by(f64::total_cmp);
         let at = |tenths: usize| apart.get(apart.len() * tenths / 10).copied();
@@ -302,10 +311,4 @@ fn spots(ring: &[Point]) -> impl Iterator<Item = Point> + '_ {
         next -= length;
         on_side
     })
-}
-
-fn distance_to(ring: &[Point], point: Point) -> f64 {
-    (0..ring.len())
-        .map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]).nearest(point).0.distance(point))
-        .fold(f64::INFINITY, f64::min)
 }

@@ -5,12 +5,12 @@
 //! ```
 
 use super::body::Body;
+use super::loop_edges::LoopEdges;
 use super::loops::Loop;
 use super::nest::Nest;
 use super::rows::{LooseLine, ROW_WITHIN, in_rows};
 use super::walls::ring_segments;
 use crate::deposit::{Bead, Layer};
-use crate::geom::{Point, Segment, SegmentGrid};
 use std::cell::LazyCell;
 
 /// Fill ends nearer to the middle of its walls than this many widths (real files: 0.3 to 1); support keeps clear.
@@ -37,7 +37,7 @@ impl Held {
 
 fn held_by_walls(body: &Body, layer: &Layer) -> Vec<bool> {
     let mut held = vec![false; body.nest.loops.len()];
-    let edges = LazyCell::new(|| LoopEdges::of(&body.nest));
+    let edges = LazyCell::new(|| LoopEdges::of(&body.nest.loops));
     for &(strand, place) in &body.fill {
         let beads = layer.strand_beads(&layer.strands[strand]);
         held[place] = held[place]
@@ -45,7 +45,7 @@ fn held_by_walls(body: &Body, layer: &Layer) -> Vec<bool> {
             // Nearly all fill begins at a wall, and one look costs less than sorting the edges of all loops.
             || begins_at_walls(&body.nest, beads, place)
             || goes_round(beads)
-            || edges.comes_up_to_walls(&body.nest, beads, place);
+            || comes_up_to_walls(&body.nest, &edges, beads, place);
     }
     let mut clear: Vec<usize> = body.fill.iter().map(|f| f.1).filter(|place| !held[*place]).collect();
     clear.sort_unstable();
@@ -90,40 +90,15 @@ fn begins_at_walls(nest: &Nest, beads: &[Bead], place: usize) -> bool {
     walls_round(nest, place).any(|wall| comes_near(&nest.loops[wall]))
 }
 
-/// Width of the cells that the edges of loops are sorted into, mm.
-const CELL_MM: f64 = 2.0;
-
-/// The edges of all loops of a nest, sorted by where they lie.
-struct LoopEdges {
-    edges: Vec<Segment>,
-    /// The loop that each belongs to.
-    of: Vec<usize>,
-    grid: SegmentGrid,
-}
-
-impl LoopEdges {
-    fn of(nest: &Nest) -> Self {
-        let all = nest.loops.iter().enumerate().flat_map(|(i, l)| ring_segments(&l.ring).map(move |edge| (edge, i)));
-        let (edges, of): (Vec<Segment>, Vec<usize>) = all.unzip();
-        Self { grid: SegmentGrid::new(&edges, CELL_MM), edges, of }
-    }
-
-    /// Whether any bead of fill in loop `place` ends near the walls round it.
-    fn comes_up_to_walls(&self, nest: &Nest, beads: &[Bead], place: usize) -> bool {
-        let widest_mm = walls_round(nest, place).map(|wall| nest.loops[wall].width_mm).fold(0.0, f64::max);
-        beads.iter().any(|bead| {
-            let mut found = false;
-            self.grid.near(bead.to, UP_TO_WALLS * 0.5 * (widest_mm + bead.width_mm), |i| {
-                let wall = self.of[i];
-                found = found
-                    || (wall == place || nest.parent[wall] == Some(place))
-                        && distance_mm(self.edges[i], bead.to) < reach_mm(&nest.loops[wall], bead);
-            });
-            found
-        })
-    }
-}
-
-fn distance_mm(edge: Segment, p: Point) -> f64 {
-    edge.nearest(p).0.distance(p)
+/// Whether any bead of fill in loop `place` ends near the walls round it.
+fn comes_up_to_walls(nest: &Nest, edges: &LoopEdges, beads: &[Bead], place: usize) -> bool {
+    let widest_mm = walls_round(nest, place).map(|wall| nest.loops[wall].width_mm).fold(0.0, f64::max);
+    beads.iter().any(|bead| {
+        let mut found = false;
+        let round = |wall: usize| wall == place || nest.parent[wall] == Some(place);
+        edges.near(bead.to, UP_TO_WALLS * 0.5 * (widest_mm + bead.width_mm), round, |wall, distance_mm| {
+            found |= distance_mm < reach_mm(&nest.loops[wall], bead);
+        });
+        found
+    })
 }

@@ -4,6 +4,7 @@
 //! except where a measure needs the layer below (bond area, skins) or follows a hole upwards (pockets).
 
 mod bare;
+mod bit_growth;
 mod bit_plan;
 mod bit_runs;
 mod body;
@@ -18,6 +19,7 @@ mod flow_places;
 mod held;
 mod layer;
 mod layer_shape;
+mod loop_edges;
 mod loops;
 mod nest;
 mod open_walls;
