@@ -166,13 +166,6 @@ impl SegmentGrid {
         self.in_box(point - reach, point + reach, visit);
     }
 
-    /// No segment lies further from `point`, mm.
-    #[must_use]
-    pub fn furthest_mm(&self, point: Point) -> f64 {
-        let size = Point::new(self.columns as f64, self.rows as f64) * self.cell_mm;
-        point.distance(self.low) + size.length()
-    }
-
     /// Calls `visit` with every segment that may pass through the box; some more than once.
     pub fn in_box(&self, low: Point, high: Point, mut visit: impl FnMut(usize)) {
         if self.columns == 0 || !finite(low) || !finite(high) {
