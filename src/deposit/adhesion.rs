@@ -153,7 +153,7 @@ fn volume(layer: &Layer, take: impl Fn(usize) -> bool) -> f64 {
 }
 
 /// For each loop how many lie side by side from it inwards, itself the first; the most found.
-fn side_by_side(nest: &Nest, reach_mm: f64) -> Vec<usize> {
+pub(super) fn side_by_side(nest: &Nest, reach_mm: f64) -> Vec<usize> {
     let mut deep = vec![1; nest.loops.len()];
     let mut by_size: Vec<usize> = (0..nest.loops.len()).collect();
     by_size.sort_by(|a, b| nest.loops[*a].area_mm2.abs().total_cmp(&nest.loops[*b].area_mm2.abs()));

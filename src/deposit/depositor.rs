@@ -97,6 +97,7 @@ impl Depositor {
         }
         self.totals.after_last_s = self.pending_s;
         self.totals.blob_after_mm3 = self.pending_blob_mm3;
+        self.totals.tower = self.finisher.tower;
         for line in self.open_stops {
             self.totals.stops.push(SeenStop { line, after_layer: self.last_index });
         }

@@ -29,7 +29,7 @@ pub(super) struct Finisher {
     /// Layers between the one at hand and the bed.
     from_bed: usize,
     /// Where tools are cleaned in every layer.
-    tower: Option<Tower>,
+    pub tower: Option<Tower>,
     /// Walls and fill are told apart as well.
     first_roles: bool,
 }

@@ -46,3 +46,4 @@ pub use layer::{Bead, Layer, LayerKind, Strand};
 pub use nest::{Loop, Nest};
 pub use roles::loops;
 pub use totals::{SeenStop, ToolTotals, Totals};
+pub use tower::Tower;

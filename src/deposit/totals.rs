@@ -1,5 +1,6 @@
 //! What the whole file comes to, beyond its layers.
 
+use super::Tower;
 use crate::motion::{Event, EventKind, Move, MoveKind};
 
 /// Sums over the whole file.
@@ -37,6 +38,8 @@ pub struct Totals {
     pub stops: Vec<SeenStop>,
     /// Comments that say a layer begins.
     pub layer_marks: u64,
+    /// Where tools are cleaned after every change, or may be.
+    pub tower: Option<Tower>,
 }
 
 /// Sums of one tool.

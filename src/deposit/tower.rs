@@ -7,11 +7,13 @@
 //!
 //! It stands on the bed apart from everything, whatever tool comes next is first tried there, and nothing is laid on it
 //! at any other time. A real second body can look much the same, so one more sign is asked for: whole layers of it laid
-//! by one tool and then by the other, as nobody builds a body; or a plain rectangle with as much room left in it on
-//! the bed as higher up, where a body has its floor.
+//! by one tool and then by the other, as nobody builds a body; or a plain rectangle, filled with lines within fewer walls
+//! than the part has, or with as much room left in it on the bed as higher up, where a body has its floor.
 
+use super::adhesion::side_by_side;
 use super::run::{Piece, Run};
-use super::{Bead, Layer};
+use super::strand::rough_width_mm;
+use super::{Bead, Layer, Loop, Nest};
 use crate::geom::{Point, convex_hull, signed_area};
 use crate::profile::Role;
 
@@ -26,14 +28,20 @@ const MOST_FILLED: f64 = 0.85;
 const STEADY_FILL: f64 = 0.1;
 /// There is a layer in which it takes less than this share of the rest's plastic; a twin of the part takes as much.
 const MOST_SHARE: f64 = 0.8;
+/// Of lines rather than of walls: this share of its plastic at least.
+const MOSTLY_LINES: f64 = 0.4;
 /// The hull of what is laid for a plain rectangle has this share of its box.
 const RECTANGLE: f64 = 0.96;
 
-/// Where a tower stands: the box of its beads' middles.
+/// Where a tower stands, or what may be one.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Tower {
-    low: Point,
-    high: Point,
+pub struct Tower {
+    /// Corner of the box of its beads' middles with the least x and y, mm.
+    pub low: Point,
+    /// The opposite corner, mm.
+    pub high: Point,
+    /// It is no body of the part; else it may as well be one, and is counted as one.
+    pub sure: bool,
 }
 
 /// What one layer lays on a tower.
@@ -46,11 +54,13 @@ struct Visit {
     share: f64,
     /// Every tool lays a rectangle.
     plain: bool,
+    /// Most of it is lines, within fewer walls than stand elsewhere.
+    lines: bool,
 }
 
 impl Tower {
-    /// The tower among the first layers of a print, if two tools share them and there is one.
-    pub fn find(runs: &[&Run]) -> Option<Self> {
+    /// The tower among the first layers of a print, if two tools share them and there may be one.
+    pub(super) fn find(runs: &[&Run]) -> Option<Self> {
         let (first, later) = runs.split_first()?;
         let tool = first.pieces.first()?.tool;
         if runs.iter().flat_map(|r| &r.pieces).all(|p| p.tool == tool) {
@@ -68,13 +78,16 @@ impl Tower {
             }
             below = *run;
         }
-        tower.filter(|_| visits.len() >= LEAST_LAYERS && (takes_turns(&visits) || is_open_rectangle(&visits)))
+        let of_lines = || visits.iter().all(|v| v.plain && v.lines);
+        let sure = takes_turns(&visits) || is_open_rectangle(&visits) || of_lines();
+        tower.filter(|_| visits.len() >= LEAST_LAYERS).map(|tower| Self { sure, ..tower })
     }
 
     /// What lies round one piece and touches it, directly or through others.
     fn around(run: &Run, number: usize) -> Self {
         let points = |p: &Piece| run.beads[p.beads.clone()].iter().flat_map(|b| [b.from, b.to]);
-        let mut tower = Self { low: Point::new(f64::MAX, f64::MAX), high: Point::new(f64::MIN, f64::MIN) };
+        let (low, high) = (Point::new(f64::MAX, f64::MAX), Point::new(f64::MIN, f64::MIN));
+        let mut tower = Self { low, high, sure: false };
         let mut out: Vec<&Piece> = run.pieces.iter().collect();
         let mut joining = vec![out.remove(number)];
         while !joining.is_empty() {
@@ -147,11 +160,15 @@ impl Tower {
             let of_tool = own().filter(|p| p.tool == *tool);
             is_rectangle(of_tool.flat_map(|p| &run.beads[p.beads.clone()]).flat_map(|b| [b.from, b.to]).collect())
         });
-        Some(Visit { tools, filled: on_it / room_mm3, share: on_it / (whole - on_it).max(1e-9), plain })
+        let lines = is_of_lines(run, &inside, on_it);
+        Some(Visit { tools, filled: on_it / room_mm3, share: on_it / (whole - on_it).max(1e-9), plain, lines })
     }
 
-    /// Gives what a layer lays on it its role.
-    pub fn mark(&self, layer: &mut Layer) {
+    /// Gives what a layer lays on it its role, where it is sure to be one.
+    pub(super) fn mark(&self, layer: &mut Layer) {
+        if !self.sure {
+            return;
+        }
         for number in 0..layer.strands.len() {
             let strand = &layer.strands[number];
             if strand.role == Role::Unknown && self.holds_all(layer.strand_beads(strand)) {
@@ -166,6 +183,20 @@ fn after_change(below: &Run, run: &Run) -> Vec<usize> {
     let before = below.pieces.last().into_iter().chain(&run.pieces).map(|p| p.tool);
     let changes = before.zip(&run.pieces).enumerate().filter(|(_, (before, p))| *before != p.tool);
     changes.map(|(i, _)| i).collect()
+}
+
+/// Whether the pieces `inside` (`volume_mm3` of plastic) are lines for the most part, within fewer loops side by side
+/// than the others have.
+fn is_of_lines(run: &Run, inside: &[bool], volume_mm3: f64) -> bool {
+    let (on_it, elsewhere): (Vec<_>, Vec<_>) =
+        run.loops().map(|(number, beads)| Loop::new(number, beads)).partition(|l| inside[l.strand]);
+    let in_loops = on_it.iter().flat_map(|l| &run.beads[run.pieces[l.strand].beads.clone()]);
+    let in_loops_mm3: f64 = in_loops.map(Bead::volume_mm3).sum();
+    let walls = |loops| {
+        let deep = side_by_side(&Nest::new(loops), 1.5 * rough_width_mm(run.area_mm2));
+        deep.into_iter().max().unwrap_or(0)
+    };
+    volume_mm3 - in_loops_mm3 > MOSTLY_LINES * volume_mm3 && walls(on_it) < walls(elsewhere)
 }
 
 /// Layers laid by one tool alone follow on layers laid by another alone.

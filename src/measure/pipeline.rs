@@ -6,7 +6,7 @@ use super::totals::{ToolTotals, Totals};
 use super::watch::Watch;
 use super::worked::Worked;
 use super::{FileFacts, PrintMeasures};
-use crate::deposit::{self, Depositor, Layer};
+use crate::deposit::{self, Depositor, Layer, Tower};
 use crate::diag::Severity;
 use crate::gcode::{self, Block};
 use crate::motion::{Motion, Step, Summary};
@@ -244,7 +244,8 @@ impl WholeRead<'_> {
         if !(totals.volume_mm3 > 0.0) {
             return Err(MeasureError::NoDeposit { lines: summary.lines });
         }
-        let assumptions = assumptions(summary, &tools, self.setup);
+        let mut assumptions = assumptions(summary, &tools, self.setup);
+        assumptions.extend(self.sums.tower.map(about_tower));
         Ok(PrintMeasures {
             file: FileFacts {
                 bytes: self.bytes,
@@ -267,6 +268,20 @@ impl WholeRead<'_> {
             assumptions,
         })
     }
+}
+
+/// What was made of a body that every tool goes to first.
+fn about_tower(tower: Tower) -> String {
+    let Tower { low, high, sure } = tower;
+    let taken = if sure {
+        "was taken for a tower to clean tools on, and is left out of the part"
+    } else {
+        "may be a tower to clean tools on; it is counted as part"
+    };
+    format!(
+        "what every tool lays first after each change, at x {:.1} to {:.1} mm and y {:.1} to {:.1} mm, {taken}",
+        low.x, high.x, low.y, high.y
+    )
 }
 
 /// What was taken to hold because the file alone cannot say: the filament, and what dialects disagree about.

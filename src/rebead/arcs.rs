@@ -11,6 +11,9 @@ const LEAST_PIECES: usize = 4;
 /// A single piece of an arc turns by less than this, radians (30 degrees).
 const LARGEST_STEP: f64 = 0.53;
 
+/// The arc stands out from the straight pieces it replaces by no more than this, mm.
+const MOST_BULGE_MM: f64 = 0.05;
+
 /// No arc goes further round than this, radians (300 degrees).
 const LONGEST: f64 = 5.2;
 
@@ -53,7 +56,8 @@ fn arc_through(points: &[Point]) -> Option<Arc> {
     });
     let turns: Vec<f64> = turns.collect();
     let counter = turns[0] > 0.0;
-    let even = turns.iter().all(|t| (*t > 0.0) == counter && t.abs() < LARGEST_STEP);
+    let bulge_mm = |turn: f64| radius * (1.0 - (0.5 * turn).cos());
+    let even = turns.iter().all(|t| (*t > 0.0) == counter && t.abs() < LARGEST_STEP && bulge_mm(*t) < MOST_BULGE_MM);
     (even && turns.iter().sum::<f64>().abs() < LONGEST).then_some(Arc { pieces: points.len() - 1, centre, counter })
 }
 
@@ -88,6 +92,8 @@ mod tests {
         let straight: Vec<Point> = (0..9).map(|i| Point::new(f64::from(i), 2.0 * f64::from(i))).collect();
         assert_eq!(leading_arc(&straight), None);
         assert_eq!(leading_arc(&regular_ring(Point::default(), 9.0, 6, 0.0)), None);
+        // Fourteen long sides lie on a circle too, but 0.5 mm within it half-way.
+        assert_eq!(leading_arc(&regular_ring(Point::default(), 40.0, 14, 0.0)), None);
         assert_relative_eq!(
             centre_of(Point::new(1.0, 0.0), Point::new(0.0, 1.0), Point::new(-1.0, 0.0)).map_or(9.0, |c| c.y),
             0.0,

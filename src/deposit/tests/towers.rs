@@ -54,6 +54,10 @@ fn a_tower_that_both_tools_lay_in_every_layer_is_purge() {
         liner(pen);
     });
     assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
+    let tower = pen.layers().1.tower.unwrap();
+    assert!(tower.sure);
+    assert_near(tower.low.x, 20.0, 1e-9);
+    assert_near(tower.high.y, 69.4, 1e-9);
 }
 
 #[test]
@@ -72,6 +76,22 @@ fn a_tower_that_one_tool_lays_and_then_the_other_is_purge() {
 }
 
 #[test]
+fn a_full_tower_of_lines_is_purge() {
+    let of_tower = std::cell::Cell::new(0.0);
+    let half = |pen: &mut Pen, y: f64| {
+        pen.rectangle(20.0, y, 30.0, y + 4.5, 100.0);
+        pen.zigzag(20.4, y + 0.4, 29.6, y + 4.1, 0.41, 100.0);
+    };
+    let pen = print(12, |pen, k| {
+        of_tower.set(of_tower.get() + with_tool(pen, 0, |pen| half(pen, 60.0)));
+        jaw(pen, k);
+        of_tower.set(of_tower.get() + with_tool(pen, 1, |pen| half(pen, 64.9)));
+        liner(pen);
+    });
+    assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
+}
+
+#[test]
 fn a_second_body_of_one_tool_is_no_tower() {
     let pen = print(12, |pen, k| {
         with_tool(pen, 0, |pen| jaw(pen, k));
@@ -84,6 +104,7 @@ fn a_second_body_of_one_tool_is_no_tower() {
         with_tool(pen, 1, |pen| pen.sized_block(20.0, 60.0, 9.0, 9.0, 2.0, 100.0));
     });
     assert_near(purged_mm3(&all_of_it), 0.0, 1e-9);
+    assert_eq!(pen.layers().1.tower, None);
 }
 
 #[test]
@@ -105,6 +126,7 @@ fn a_second_body_of_both_tools_laid_first_after_each_change_is_no_tower() {
         liner(pen);
     });
     assert_near(purged_mm3(&solid), 0.0, 1e-9);
+    assert!(solid.layers().1.tower.is_some_and(|tower| !tower.sure), "it may be one");
 }
 
 #[test]
