@@ -1,8 +1,10 @@
 //! Loops in pieces: walls with a stretch missing, or that stop a little early.
 //!
 //! Strands laid one after the other belong to one loop when together, with straight lines over what is missing,
-//! they turn once round, and the ends on both sides of every longer missing stretch point at each other.
+//! they turn once round, and the ends on both sides of every longer missing stretch point at each other. No lines run
+//! across them.
 
+use super::crossed::Crossings;
 use super::loops::{ENDS_MEET, Loop, ends, ring_of, weighted_median};
 use super::turns::about_turns;
 use crate::deposit::{Layer, Strand};
@@ -63,11 +65,12 @@ const FOLLOWS_WIDTHS: f64 = 1.6;
 /// The loops that strands not in `used` make; `whole` are those that close.
 pub(super) fn broken_loops(layer: &Layer, used: &[bool], whole: &[Loop]) -> Vec<Loop> {
     let mut used = used.to_vec();
-    let mut loops = found(layer, &mut used, Ends::Onwards);
+    let crossings = Crossings::new(layer);
+    let mut loops = found(layer, &mut used, Ends::Onwards, &crossings);
     if used.iter().all(|u| *u) {
         return loops;
     }
-    let doubtful = found(layer, &mut used, Ends::RoundCorner);
+    let doubtful = found(layer, &mut used, Ends::RoundCorner, &crossings);
     let sure: Vec<bool> = doubtful
         .iter()
         .map(|l| {
@@ -80,11 +83,15 @@ pub(super) fn broken_loops(layer: &Layer, used: &[bool], whole: &[Loop]) -> Vec<
     loops
 }
 
-fn found(layer: &Layer, used: &mut [bool], ends: Ends) -> Vec<Loop> {
+fn found(layer: &Layer, used: &mut [bool], ends: Ends, crossings: &Crossings<'_>) -> Vec<Loop> {
     let mut loops = Vec::new();
     let mut index = 0;
     while index < layer.strands.len() {
-        if let Some(last) = last_piece(layer, index, used, ends) {
+        let uncrossed = |last: &usize| {
+            let strands: Vec<usize> = (index..=*last).collect();
+            !crossings.run_across(&strands, width_of(layer, &layer.strands[index]))
+        };
+        if let Some(last) = last_piece(layer, index, used, ends).filter(uncrossed) {
             loops.extend(Loop::new(layer, (index..=last).collect()));
             used[index..=last].fill(true);
             index = last;

@@ -268,3 +268,21 @@ fn no_core_is_more_than_full() {
     assert_relative_eq!(core.density.unwrap(), 1.0, epsilon = 0.03);
     assert!(core.density.unwrap() <= 1.0);
 }
+
+#[test]
+fn lines_of_a_joined_core_that_others_cross_are_no_wall_with_a_gap() {
+    // Half-way round a hole on one side, then on the other, as lines of triangles are joined in a small block.
+    let drawing = plate(ring(&[(0.0, 0.0), (20.2, 0.0), (20.2, 20.2), (0.0, 20.2)]), &[circle((10.1, 10.1), 3.8, 40)]);
+    let mut laid = Laid::new(0.45, 0.2);
+    laid.walls(&drawing, 2);
+    laid.strand(&ring(&[(5.6, 8.8), (0.9, 11.5), (6.4, 12.3), (0.9, 15.5), (0.9, 19.4), (9.8, 14.2)]), false);
+    laid.strand(&ring(&[(10.4, 14.2), (19.3, 19.4), (13.9, 12.3), (19.3, 15.5), (19.3, 11.5), (14.6, 8.8)]), false);
+    let crossing = [(3.2, 1.0, 3.2, 19.3), (17.0, 1.0, 17.0, 19.3), (1.0, 8.0, 12.6, 19.3), (19.2, 8.0, 7.6, 19.3)];
+    for (x0, y0, x1, y1) in crossing {
+        laid.strand(&ring(&[(x0, y0), (x1, y1)]), false);
+    }
+    let shape = measure_layer(&laid.layer, None);
+    assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 1e-3);
+    assert!(shape.gaps.is_empty(), "{:?}", shape.gaps);
+    assert_eq!(shape.walls.median, Some(2));
+}
