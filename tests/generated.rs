@@ -67,7 +67,9 @@ fn failures(first: u64, count: u64, case_of: fn(u64) -> Case) -> Vec<String> {
         if wrong.is_empty() {
             continue;
         }
-        let plain = wrong_in(&case, &case.in_dialect(Dialect::default()));
+        let default = case.in_dialect(Dialect::default());
+        keep("settings", seed, &[("drawn", &case.gcode), ("plain", &default)]);
+        let plain = wrong_in(&case, &default);
         let dialect = if plain.is_empty() { format!("\n   only in {:?}", case.dialect) } else { String::new() };
         let wrong: Vec<String> = wrong.into_iter().take(6).collect();
         failed.push(format!("seed {seed}, {}{dialect}\n   {}", named(&case), wrong.join("\n   ")));
