@@ -9,7 +9,7 @@ use super::bit_plan::BitPlan;
 use super::fill::FillPiece;
 use super::outline::Spacing;
 use super::part_beads::Strip;
-use crate::geom::{Polygon, box_of};
+use crate::geom::{Point, Polygon, Ring, Segment, box_of};
 
 /// Cells in a pitch.
 const CELLS: f64 = 8.0;
@@ -42,20 +42,26 @@ pub(super) fn bare_mm2(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], s
 
 fn bare_of(core: &Polygon, fill: &Fill<'_>) -> f64 {
     let margin = NOTCH_STEPS.0 + NOTCH_STEPS.1 + 1;
-    let plan = box_of(&core.outer).and_then(|(low, high)| BitPlan::over(low, high, fill.pitch_mm / CELLS, margin));
+    let Some((low, high)) = box_of(&core.outer) else { return 0.0 };
+    // Rows of the plan run along the longer side: a few long ones take less time than many short ones.
+    let tall = high.y - low.y > high.x - low.x;
+    let laid = |p: Point| if tall { Point::new(p.y, p.x) } else { p };
+    let segment = |piece: &FillPiece| Segment::new(laid(piece.segment.from), laid(piece.segment.to));
+    let plan = BitPlan::over(laid(low), laid(high), fill.pitch_mm / CELLS, margin);
     let Some(mut whole) = plan else { return 0.0 };
     let (covering, sparse): (Vec<&FillPiece>, Vec<&FillPiece>) =
-        fill.pieces.iter().filter(|p| whole.meets(p.segment)).partition(|p| fill.solid[p.strand]);
+        fill.pieces.iter().filter(|p| whole.meets(segment(p))).partition(|p| fill.solid[p.strand]);
     if sparse.is_empty() {
         return 0.0;
     }
     let mut covered = whole.like();
     for piece in covering {
-        let (from, to) = (piece.segment.from, piece.segment.to);
+        let Segment { from, to } = segment(piece);
         covered.draw_strip(&Strip { from, to, width_mm: fill.spacing.pitch_mm(piece.area_mm2) });
     }
-    whole.draw_polygons(std::slice::from_ref(core));
-    let lines: Vec<(usize, usize)> = sparse.iter().filter_map(|p| whole.cell_at(p.segment.middle())).collect();
+    let ring = |ring: &Ring| ring.iter().map(|&p| laid(p)).collect();
+    whole.draw_polygons(&[Polygon { outer: ring(&core.outer), holes: core.holes.iter().map(ring).collect() }]);
+    let lines: Vec<(usize, usize)> = sparse.iter().filter_map(|p| whole.cell_at(segment(p).middle())).collect();
     let open = beside(&whole, &covered, PITCH_STEPS);
     // Wider gaps are closed only where these were not, so nothing else need be looked at again.
     let Some(window) = open.pieces_with(&lines).set_window() else { return 0.0 };

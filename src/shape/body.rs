@@ -1,6 +1,6 @@
 //! What one tool lays in a layer, sorted into walls, fill and what lies outside of both.
 
-use super::concentric::concentric_lines;
+use super::concentric::{concentric_lines, usual_walls_tell};
 use super::fill::{FillPiece, solid_strands};
 use super::held::Held;
 use super::loops::{Loop, weighted_median};
@@ -63,11 +63,10 @@ impl Body {
         self.clear_of_fill(&held);
     }
 
-    /// Whether [`Body::settle`] comes to something else with the usual number of walls than without it.
+    /// Whether the usual number of walls may change what [`Body::settle`] comes to.
     pub fn usual_walls_matter(&mut self, layer: &Layer, usual: Usual) -> bool {
         let held = self.settle_nest(layer, usual.pitch_mm);
-        let lines = |walls| concentric_lines(&self.nest, &held.fill_mm, self.spacing, walls);
-        lines(usual.walls) != lines(None)
+        usual.walls.is_some_and(|walls| usual_walls_tell(&self.nest, &held.fill_mm, self.spacing, walls))
     }
 
     fn settle_nest(&mut self, layer: &Layer, usual_pitch_mm: Option<f64>) -> Held {

@@ -45,9 +45,8 @@ pub(super) fn concentric_lines(
     let within =
         |root, most_walls| CoreOfLoops { most_walls, ..CoreOfLoops::of(nest, &edges, fill_mm, spacing, root) }.sorted();
     // Parents come before their children.
-    for i in 0..count {
-        let in_air = nest.parent[i].is_none_or(|p| nest.between[p] == Between::Air);
-        if seen[i] || !in_air {
+    for i in in_air(nest) {
+        if seen[i] {
             continue;
         }
         let told = usual_walls.and_then(|most| within(i, Some(most)).if_all_lines());
@@ -63,6 +62,21 @@ pub(super) fn concentric_lines(
         }
     }
     lines
+}
+
+/// Whether the usual number of walls has a say in any of [`concentric_lines`].
+pub(super) fn usual_walls_tell(nest: &Nest, fill_mm: &[f64], spacing: Spacing, usual_walls: usize) -> bool {
+    let edges = LoopEdges::of(&nest.loops);
+    let within = |root| CoreOfLoops::of(nest, &edges, fill_mm, spacing, root);
+    in_air(nest).any(|root| {
+        let core = CoreOfLoops { most_walls: Some(usual_walls), ..within(root) };
+        core.sorted().if_all_lines().is_some()
+    })
+}
+
+/// Loops with air round them.
+fn in_air(nest: &Nest) -> impl Iterator<Item = usize> {
+    (0..nest.loops.len()).filter(|i| nest.parent[*i].is_none_or(|p| nest.between[p] == Between::Air))
 }
 
 /// What lies within an outermost loop, sorted.

@@ -80,6 +80,9 @@ pub(super) fn find_open_walls(pieces: &[Piece], accepted: &mut [bool]) {
 
 fn follows_walls(strand: &[Piece], pieces: &[Piece], grid: &SegmentGrid, accepted: &[bool]) -> bool {
     let (mut left, mut right, mut either, mut whole, mut filled) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    let length: f64 = strand.iter().map(|p| p.segment.length_mm()).sum();
+    // Most fill has nothing beside it for so long that the rest need not be looked at; a hair more, for rounding.
+    let may_miss = (1.0 - ALONG_SHARE + 1e-6) * length;
     for piece in strand {
         let length = piece.segment.length_mm();
         let Some(along) = piece.segment.direction() else { continue };
@@ -92,6 +95,9 @@ fn follows_walls(strand: &[Piece], pieces: &[Piece], grid: &SegmentGrid, accepte
             left += if on_left.is_some() { share } else { 0.0 };
             right += if on_right.is_some() { share } else { 0.0 };
             either += if on_left.or(on_right).is_some() { share } else { 0.0 };
+            if whole - either > may_miss {
+                return false;
+            }
             if let (Some(l), Some(r)) = (on_left, on_right)
                 && piece.fills(l + r)
             {
