@@ -1,4 +1,4 @@
-//! Findings that say the same of layers hardly apart, as one.
+//! Findings that say the same of layers hardly apart, as one; and none that only follows from another.
 //!
 //! What every second layer has (a core laid one way, then the other) is one trouble, and a person reads one line:
 //!
@@ -30,6 +30,14 @@ pub(super) fn join(mut findings: Vec<Finding>) -> Vec<Finding> {
         }
     }
     joined
+}
+
+/// Leaves out planes that hold little because a band there is starved: the band is told, and what to do about it.
+pub(super) fn without_consequences(findings: Vec<Finding>) -> Vec<Finding> {
+    let is_band = |f: &&Finding| f.code == "starved-flow" && f.at.is_none();
+    let bands: Vec<(usize, usize)> = findings.iter().filter(is_band).filter_map(|f| f.layers).collect();
+    let follows = |(low, high): (usize, usize)| bands.iter().any(|&(first, last)| low <= last && high >= first);
+    findings.into_iter().filter(|f| f.code != "weak-plane" || !f.layers.is_some_and(follows)).collect()
 }
 
 /// Whether `next` is `before` again, further up.
@@ -93,6 +101,15 @@ mod tests {
         assert_eq!(layers(vec![rib(3, 4, 0.0), of_layers(6, 6, "wall-gap", 0.0)]), [(3, 4, 0), (6, 6, 0)]);
         let thinner = Finding { message: "thinner still".to_owned(), ..rib(6, 6, 0.0) };
         assert_eq!(layers(vec![rib(3, 4, 0.0), thinner]), [(3, 4, 0), (6, 6, 0)]);
+    }
+
+    #[test]
+    fn weak_planes_of_a_starved_band_are_left_to_it() {
+        let plane = |above: usize| Finding { at: None, ..of_layers(above - 1, above, "weak-plane", 0.0) };
+        let band = Finding { at: None, ..of_layers(20, 24, "starved-flow", 0.0) };
+        let place = of_layers(30, 31, "starved-flow", 5.0);
+        let all = vec![plane(20), plane(23), plane(25), plane(26), plane(31), band, place];
+        assert_eq!(layers(without_consequences(all)), [(20, 24, 0), (25, 26, 0), (30, 31, 0), (30, 31, 0)]);
     }
 
     #[test]

@@ -27,7 +27,8 @@ pub struct Audit {
 /// Runs every rule over the measurements.
 #[must_use]
 pub fn audit_print(context: &AuditContext<'_>) -> Audit {
-    let mut findings = join::join(RULES.iter().flat_map(|rule| rule.check(context)).collect());
+    let found = RULES.iter().flat_map(|rule| rule.check(context)).collect();
+    let mut findings = join::join(join::without_consequences(found));
     findings.sort_by_key(|f| (std::cmp::Reverse(f.weight), f.code, f.layers));
     let verdict = Verdict::of(context, &findings);
     Audit { findings, verdict }

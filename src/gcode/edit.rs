@@ -186,6 +186,28 @@ mod tests {
     }
 
     #[test]
+    fn texts_at_one_place_stand_in_order_on_lines_of_their_own() {
+        let mut edits = Edits::default();
+        edits.insert_after(1, "M0");
+        edits.insert_after(1, "G4 P5");
+        assert_eq!(edits.apply(b"G1\nG2\n"), b"G1\nM0\nG4 P5\nG2\n");
+    }
+
+    #[test]
+    fn nothing_to_change_is_known() {
+        let mut edits = Edits::default();
+        assert!(edits.is_empty());
+        edits.insert_after(1, "");
+        edits.remove(RangeInclusive::new(3, 2));
+        assert!(edits.is_empty());
+        let mut put_in = edits.clone();
+        put_in.insert_after(1, "M0");
+        assert!(!put_in.is_empty());
+        edits.remove(2..=2);
+        assert!(!edits.is_empty());
+    }
+
+    #[test]
     fn numbered_lines_move_on_and_their_sums_follow() {
         let style = Numbering { step: 1, number_width: 0, checksums: true, checksum_width: 0 };
         let file = |numbers: &[(u64, &str)]| -> Vec<u8> {

@@ -248,7 +248,7 @@ fn alike(layers: &[LayerMeasure], one_by_one: bool) -> Vec<&[LayerMeasure]> {
     let mut runs = Vec::new();
     let mut start = 0;
     for end in 1..=layers.len() {
-        let goes_on = !one_by_one && layers.get(end).is_some_and(|l| looks_like(&layers[start], l));
+        let goes_on = !one_by_one && end < layers.len() && looks_like(layers, start, end);
         if !goes_on {
             runs.push(&layers[start..end]);
             start = end;
@@ -257,12 +257,25 @@ fn alike(layers: &[LayerMeasure], one_by_one: bool) -> Vec<&[LayerMeasure]> {
     runs
 }
 
-fn looks_like(a: &LayerMeasure, b: &LayerMeasure) -> bool {
-    let same_core = match (a.core_density, b.core_density) {
+fn looks_like(layers: &[LayerMeasure], one: usize, other: usize) -> bool {
+    let same_core = match (core_of_pair(layers, one), core_of_pair(layers, other)) {
         (Some(a), Some(b)) => (a - b).abs() <= CORE_STEP,
         (a, b) => a.is_none() == b.is_none(),
     };
-    a.walls_median == b.walls_median && a.solid == b.solid && same_core
+    same_kind(&layers[one], &layers[other]) && same_core
+}
+
+fn same_kind(a: &LayerMeasure, b: &LayerMeasure) -> bool {
+    a.walls_median == b.walls_median && a.solid == b.solid
+}
+
+/// Core of a layer and a neighbour of its kind together: in a small part lines laid one way, then the other, fill it to
+/// different shares in turn.
+fn core_of_pair(layers: &[LayerMeasure], at: usize) -> Option<f64> {
+    let own = layers[at].core_density?;
+    let beside = [Some(at + 1), at.checked_sub(1)].into_iter().flatten().filter_map(|i| layers.get(i));
+    let like = beside.filter(|l| same_kind(l, &layers[at])).find_map(|l| l.core_density);
+    Some(0.5 * (own + like.unwrap_or(own)))
 }
 
 fn write_reading(
@@ -306,5 +319,18 @@ mod tests {
         let layers = [layer(0, Some(5)), layer(1, Some(2)), layer(2, Some(2)), layer(3, Some(5))];
         assert_eq!(alike(&layers, false).iter().map(|run| run.len()).collect::<Vec<_>>(), [1, 2, 1]);
         assert_eq!(alike(&layers, true).len(), 4);
+    }
+
+    #[test]
+    fn a_core_that_alternates_shares_a_row() {
+        let layer = |index| LayerMeasure {
+            index,
+            walls_median: Some(3),
+            solid: index < 2,
+            core_density: Some(if index < 2 { 1.0 } else { [0.17, 0.26][index % 2] }),
+            ..LayerMeasure::default()
+        };
+        let layers: Vec<LayerMeasure> = (0..9).map(layer).collect();
+        assert_eq!(alike(&layers, false).iter().map(|run| run.len()).collect::<Vec<_>>(), [2, 7]);
     }
 }

@@ -11,6 +11,15 @@ pub(super) fn bands(layers: &[LayerMeasure], is_bad: impl Fn(&LayerMeasure) -> b
     layers.chunk_by(|a, b| is_bad(a) == is_bad(b)).filter(|band| band.first().is_some_and(&is_bad)).collect()
 }
 
+/// The same, grown to either side as far as `is_touched` holds: a trouble at the edge of being told is told whole.
+pub(super) fn grown_bands(
+    layers: &[LayerMeasure],
+    is_bad: impl Fn(&LayerMeasure) -> bool,
+    is_touched: impl Fn(&LayerMeasure) -> bool,
+) -> Vec<&[LayerMeasure]> {
+    bands(layers, |l| is_bad(l) || is_touched(l)).into_iter().filter(|band| band.iter().any(&is_bad)).collect()
+}
+
 /// Runs of neighbouring places from 0 to `count` for which `is_bad` holds.
 pub(super) fn bands_by_place(count: usize, is_bad: impl Fn(usize) -> bool) -> Vec<Range<usize>> {
     let mut runs = Vec::new();
@@ -57,6 +66,13 @@ mod tests {
                 ..LayerMeasure::default()
             })
             .collect()
+    }
+
+    #[test]
+    fn a_band_grows_over_what_is_nearly_as_bad_and_begins_nowhere_else() {
+        let layers = layers(&[9.0, 4.0, 3.0, 4.0, 9.0, 4.0, 9.0]);
+        let found = grown_bands(&layers, |l| l.time_s < 3.5, |l| l.time_s < 5.0);
+        assert_eq!(found.iter().map(|b| (b[0].index, b.len())).collect::<Vec<_>>(), [(1, 3)]);
     }
 
     #[test]

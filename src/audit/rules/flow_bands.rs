@@ -5,7 +5,7 @@
 //! their role is starved or swollen, whoever did it: the slicer, or a flow override. So is a place in some layers.
 
 use super::Rule;
-use super::bands::{bands, over};
+use super::bands::{grown_bands, over};
 use super::flow_places::at_places;
 use crate::audit::{AuditContext, Finding, Weight};
 use crate::measure::{LayerMeasure, RoleFlow};
@@ -16,6 +16,10 @@ use std::collections::BTreeMap;
 const STARVED: f64 = 0.85;
 /// Above this share it is swollen.
 const SWOLLEN: f64 = 1.2;
+/// A band goes on over layers that are this far from usual: what was asked of all of it comes out a little different
+/// from layer to layer.
+const STILL_STARVED: f64 = 0.9;
+const STILL_SWOLLEN: f64 = 1.13;
 /// Fewer layers have no usual section.
 const LEAST_LAYERS: usize = 5;
 /// A role must be found in this many layers to have a usual section.
@@ -52,13 +56,15 @@ impl Rule for FlowBands {
         let known = agreed.len() >= LEAST_LAYERS_OF_ROLE;
         let usual = usual_widths(if known { agreed } else { layers.iter().collect() });
         let share = |l: &LayerMeasure| share_of_usual(l, &usual);
-        let starved = bands(layers, |l| share(l).is_some_and(|s| s < STARVED)).into_iter().map(|band| {
+        let below = |most: f64| move |l: &LayerMeasure| share(l).is_some_and(|s| s < most);
+        let above = |least: f64| move |l: &LayerMeasure| share(l).is_some_and(|s| s > least);
+        let starved = grown_bands(layers, below(STARVED), below(STILL_STARVED)).into_iter().map(|band| {
             let least = band.iter().filter_map(share).min_by(f64::total_cmp).unwrap_or_default();
             let message = format!("beads get {:.0} % of the plastic they get in the rest of the print", least * 100.0);
             let remedy = "look for a flow override or a setting at these heights; a starved band breaks first";
             over(Finding::new("starved-flow", Weight::Warning, message, remedy), band)
         });
-        let swollen = bands(layers, |l| share(l).is_some_and(|s| s > SWOLLEN)).into_iter().map(|band| {
+        let swollen = grown_bands(layers, above(SWOLLEN), above(STILL_SWOLLEN)).into_iter().map(|band| {
             let most = band.iter().filter_map(share).max_by(f64::total_cmp).unwrap_or_default();
             let message = format!("beads get {:.0} % of the plastic they get in the rest of the print", most * 100.0);
             let remedy = "look for a flow override or a setting at these heights; the surface will bulge";
