@@ -21,6 +21,8 @@ use crate::profile::Role;
 const LEAST_LAYERS: usize = 3;
 /// Nothing else comes nearer to it than this, mm.
 const APART_MM: f64 = 1.0;
+/// Rounds of looking for what touches it; what then still does is too near.
+const MOST_ROUNDS: usize = 40;
 /// From layer to layer its edge may move by this much, mm.
 const STEADY_MM: f64 = 0.3;
 /// Share of its rectangle that its plastic fills at most, and by how much that changes from layer to layer.
@@ -90,13 +92,16 @@ impl Tower {
         let mut tower = Self { low, high, sure: false };
         let mut out: Vec<&Piece> = run.pieces.iter().collect();
         let mut joining = vec![out.remove(number)];
-        while !joining.is_empty() {
+        for _ in 0..MOST_ROUNDS {
             for p in joining.drain(..).flat_map(points) {
                 tower.low = Point::new(tower.low.x.min(p.x), tower.low.y.min(p.y));
                 tower.high = Point::new(tower.high.x.max(p.x), tower.high.y.max(p.y));
             }
             let touches = |p: &&Piece| run.beads[p.beads.clone()].iter().any(|b| tower.meets(b, APART_MM));
             (joining, out) = out.into_iter().partition(touches);
+            if joining.is_empty() {
+                break;
+            }
         }
         tower
     }
