@@ -56,6 +56,7 @@ mod tests {
         assert_eq!(Ending::of(b"a\r\nb\r\nc\n"), Ending::CrLf);
         assert_eq!(Ending::of(b"a\rb\rc\n"), Ending::Cr);
         assert_eq!(Ending::of(b"a\nb"), Ending::Lf);
+        assert_eq!(Ending::of(b"a\nb\nc\r\n"), Ending::Lf);
         assert_eq!(Ending::of(b"a"), Ending::Lf);
         assert_eq!(Ending::of(b""), Ending::Lf);
     }

@@ -153,7 +153,9 @@ fn write_part(text: &mut String, measures: &PrintMeasures, figures: Figures, pai
     let core =
         part.core_density.map_or("none, or too small to say".to_owned(), |d| format!("{} filled", figures.percent(d)));
     writeln!(text, "  core      {core}")?;
-    let count = |n: Option<u32>| n.map_or("not counted".to_owned(), |n| format!("{n} solid layers"));
+    let count = |n: Option<u32>| {
+        n.map_or("not counted".to_owned(), |n| format!("{n} solid {}", if n == 1 { "layer" } else { "layers" }))
+    };
     writeln!(
         text,
         "  skins     floor {}, roof {}, where thinnest",

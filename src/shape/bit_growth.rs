@@ -108,17 +108,9 @@ fn widen(row: &[u64], first: usize, wide: &mut [u64], by: usize, join: &impl Fn(
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
+    use super::super::bit_plan::tests::{plan, rectangle};
     use super::*;
-    use crate::geom::{Point, Polygon};
-
-    fn plan(size: f64, cell_mm: f64) -> BitPlan {
-        BitPlan::over(Point::new(0.0, 0.0), Point::new(size, size), cell_mm, 8).unwrap()
-    }
-
-    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon {
-        let outer = vec![Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)];
-        Polygon { outer, holes: Vec::new() }
-    }
+    use crate::geom::Point;
 
     #[test]
     fn an_octagon_grows_as_far_aslant_as_along() {

@@ -297,15 +297,15 @@ fn six_or_more(bits: [u64; 8]) -> u64 {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
 
-    fn plan(size: f64, cell_mm: f64) -> BitPlan {
+    pub fn plan(size: f64, cell_mm: f64) -> BitPlan {
         BitPlan::over(Point::new(0.0, 0.0), Point::new(size, size), cell_mm, 8).unwrap()
     }
 
-    fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon {
+    pub fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Polygon {
         let outer = vec![Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)];
         Polygon { outer, holes: Vec::new() }
     }

@@ -59,8 +59,12 @@ fn fails(face: &Face<'_>, context: &AuditContext<'_>) -> Option<Finding> {
     let wanted = face.wanted?;
     let patch = face.skin.thinnest.filter(|p| p.layers < wanted)?;
     let message = format!(
-        "{} solid layers ({:.2} mm) {} the thinnest {}; {} wants at least {wanted}",
-        patch.layers, patch.thickness_mm, face.side, face.name, profile.name
+        "{} ({:.2} mm) {} the thinnest {}; {} wants at least {wanted}",
+        solid_layers(patch.layers),
+        patch.thickness_mm,
+        face.side,
+        face.name,
+        profile.name
     );
     let remedy = format!("slice with {wanted} solid {} layers", face.name);
     Some(placed(Finding::new("thin-skin", Weight::Fail, message, remedy), &patch, face.name, wanted))
@@ -78,7 +82,7 @@ fn thinner_than_elsewhere(face: &Face<'_>) -> Option<Finding> {
     } else {
         "; fewer than two seldom close".to_owned()
     };
-    let message = format!("{} solid layers {} a {}{rest}", patch.layers, face.side, face.name);
+    let message = format!("{} {} a {}{rest}", solid_layers(patch.layers), face.side, face.name);
     let remedy = "look for a setting or a range of heights that changes the skin there";
     Some(placed(
         Finding::new("thin-skin", Weight::Warning, message, remedy),
@@ -93,9 +97,18 @@ fn thinner_than_elsewhere(face: &Face<'_>) -> Option<Finding> {
 fn thinner_than_floors(skins: &SkinMap) -> Option<Finding> {
     let (roof, floor) = (skins.top.layers?, skins.bottom.layers?);
     let patch = skins.top.thinnest.filter(|_| roof < floor)?;
-    let message = format!("{roof} solid layers below the roofs, {floor} above the floors; roofs want as many");
+    let message = format!("{} below the roofs, {floor} above the floors; roofs want as many", solid_layers(roof));
     let remedy = "look whether roof layers are missing, or slice with as many as the floors have";
     Some(placed(Finding::new("thin-skin", Weight::Warning, message, remedy), &patch, "roof", floor))
+}
+
+/// `1 solid layer`, `no solid layer`, `4 solid layers`.
+fn solid_layers(count: u32) -> String {
+    match count {
+        0 => "no solid layer".to_owned(),
+        1 => "1 solid layer".to_owned(),
+        _ => format!("{count} solid layers"),
+    }
 }
 
 /// The finding at a patch, over the layers its skin should take up.
