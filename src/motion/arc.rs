@@ -157,16 +157,51 @@ mod tests {
     }
 
     #[test]
+    fn a_radius_that_ends_otherwise_than_it_began_changes_evenly() {
+        let arc = Arc::round_centre([5.0, 0.0], [0.0, 6.0], [0.0, 0.0], false).unwrap();
+        for (share, radius_mm) in [(0.0, 5.0), (0.25, 5.25), (1.0, 6.0)] {
+            assert_relative_eq!(distance(arc.point(share), arc.centre), radius_mm, epsilon = 1e-12);
+        }
+    }
+
+    #[test]
     fn what_cannot_be_drawn() {
         // NISTIR 6556, 3.5.3.1: an end equal to the start is an error with a radius, a full circle with a centre.
         let place = [4.0, 2.0];
         assert_eq!(Arc::with_radius(place, place, 3.0, true), Err(ArcError::NoCentre));
         assert_eq!(Arc::with_radius(place, [14.0, 2.0], 4.9, true), Err(ArcError::RadiusTooSmall));
+        // A radius too small by no more than rounding is half a turn.
+        let short_mm = 5.0 - 0.5 * RADIUS_MISMATCH_MM;
+        let half_turn = Arc::with_radius(place, [14.0, 2.0], short_mm, true).unwrap();
+        assert_relative_eq!(half_turn.sweep_rad.abs(), TAU / 2.0, epsilon = 1e-9);
         let circle = Arc::round_centre(place, place, [4.0, 5.0], true).unwrap();
         assert_relative_eq!(circle.length_mm(), TAU * 3.0, epsilon = 1e-9);
+        // The same where rounding has moved the end along the radius.
+        let rounded = Arc::round_centre([5.0, 0.0], [5.001, 0.0], [0.0, 0.0], false).unwrap();
+        assert_relative_eq!(rounded.sweep_rad, TAU, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_speck_of_a_circle_is_an_octagon() {
+        let speck = Arc::round_centre([0.02, 0.0], [0.02, 0.0], [0.0, 0.0], false).unwrap();
+        assert_eq!(speck.chords(), 8);
     }
 
     proptest! {
+        #[test]
+        fn the_tangent_points_to_where_the_arc_goes(
+            start in -3.0..3.0f64, sweep in 0.1..6.0f64, share in 0.05..0.95f64, clockwise: bool,
+        ) {
+            let (centre, radius) = ([7.0, -3.0], 4.0);
+            let at = |angle: f64| [centre[0] + radius * angle.cos(), centre[1] + radius * angle.sin()];
+            let end = if clockwise { start - sweep } else { start + sweep };
+            let arc = Arc::round_centre(at(start), at(end), centre, clockwise).unwrap();
+            let (before, after) = (arc.point(share - 1e-5), arc.point(share + 1e-5));
+            let (length, tangent) = (distance(before, after), arc.tangent(share));
+            prop_assert!(((after[0] - before[0]) / length - tangent[0]).abs() < 1e-6);
+            prop_assert!(((after[1] - before[1]) / length - tangent[1]).abs() < 1e-6);
+        }
+
         #[test]
         fn chords_stay_close_and_few(radius in 0.05..500.0f64, sweep in 0.01..TAU) {
             let to = [radius * sweep.cos(), radius * sweep.sin()];

@@ -77,6 +77,23 @@ mod tests {
     }
 
     #[test]
+    fn a_corner_into_the_height_is_one_as_well() {
+        let rule = Corner::DeviationMm(0.02);
+        let into_z = |degrees: f64| {
+            let [along, up, ..] = heading(degrees);
+            [along, 0.0, up, 0.0]
+        };
+        for (from, turn) in [(0.0, 40.0), (25.0, 60.0), (70.0, 90.0)] {
+            let flat = speed(rule, 1000.0, &heading(from), &heading(from + turn));
+            let rising = speed(rule, 1000.0, &into_z(from), &into_z(from + turn));
+            assert_relative_eq!(rising, flat, max_relative = 1e-9);
+        }
+        // Without room to deviate there is no speed but straight on.
+        assert_eq!(speed(Corner::DeviationMm(0.0), 1000.0, &heading(0.0), &heading(90.0)), 0.0);
+        assert!(speed(Corner::DeviationMm(0.0), 1000.0, &heading(0.0), &heading(0.0)).is_infinite());
+    }
+
+    #[test]
     fn step_table() {
         // v = J / max(|1 - cos|, |sin|) for a corner that starts along an axis: community practice, from memory.
         let rule = Corner::StepMmS([8.0, 8.0, 0.4, 5.0]);
