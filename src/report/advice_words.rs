@@ -1,6 +1,7 @@
 //! Words that every form of an advice shares.
 
 use super::Figures;
+use super::words::{layer_range, plural};
 use crate::advise::{Advice, Beyond, Change, Choice, Offer, Standing, Turn};
 use crate::rebead::Flaw;
 use crate::strength::Mode;
@@ -140,10 +141,6 @@ fn skins_words(own: &Choice, to: &Choice) -> String {
     )
 }
 
-const fn plural(n: u64) -> &'static str {
-    if n == 1 { "" } else { "s" }
-}
-
 /// A change in percent; `same` where it is finer than the advice can tell.
 pub(super) fn percent_change(share: f64, error: f64) -> String {
     if !(share.abs() > error) { "same".to_owned() } else { format!("{:+.0} %", 100.0 * share) }
@@ -209,7 +206,7 @@ pub(super) fn error_warnings(advice: &Advice) -> Vec<String> {
 
 /// Faults of the file, in words.
 pub(super) fn fault_words(faults: &[Flaw]) -> Vec<String> {
-    let layers = |layers: &std::ops::RangeInclusive<usize>| super::words::layer_range((*layers.start(), *layers.end()));
+    let layers = |layers: &std::ops::RangeInclusive<usize>| layer_range((*layers.start(), *layers.end()));
     let words = |flaw: &Flaw| match flaw {
         Flaw::FewWalls { layers: l, walls } => {
             Some(format!("{}: only {walls} wall{}", layers(l), plural(u64::from(*walls))))

@@ -4,7 +4,7 @@
 
 use super::cases_text::write_cases;
 use super::translate::translate;
-use super::words::{place, verdict_sentence, verdict_word, weight_word, wrap};
+use super::words::{place, plural, verdict_sentence, verdict_word, weight_word, wrap};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::measure::{LayerMeasure, PrintMeasures, Spread};
@@ -153,9 +153,8 @@ fn write_part(text: &mut String, measures: &PrintMeasures, figures: Figures, pai
     let core =
         part.core_density.map_or("none, or too small to say".to_owned(), |d| format!("{} filled", figures.percent(d)));
     writeln!(text, "  core      {core}")?;
-    let count = |n: Option<u32>| {
-        n.map_or("not counted".to_owned(), |n| format!("{n} solid {}", if n == 1 { "layer" } else { "layers" }))
-    };
+    let count =
+        |n: Option<u32>| n.map_or("not counted".to_owned(), |n| format!("{n} solid layer{}", plural(u64::from(n))));
     writeln!(
         text,
         "  skins     floor {}, roof {}, where thinnest",
@@ -260,11 +259,12 @@ fn alike(layers: &[LayerMeasure], one_by_one: bool) -> Vec<&[LayerMeasure]> {
 }
 
 fn looks_like(layers: &[LayerMeasure], one: usize, other: usize) -> bool {
-    let same_core = match (core_of_pair(layers, one), core_of_pair(layers, other)) {
+    let near = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => (a - b).abs() <= CORE_STEP,
         (a, b) => a.is_none() == b.is_none(),
     };
-    same_kind(&layers[one], &layers[other]) && same_core
+    let pairs = || near(core_of_pair(layers, one), core_of_pair(layers, other));
+    same_kind(&layers[one], &layers[other]) && (near(layers[one].core_density, layers[other].core_density) || pairs())
 }
 
 fn same_kind(a: &LayerMeasure, b: &LayerMeasure) -> bool {
@@ -324,15 +324,18 @@ mod tests {
     }
 
     #[test]
-    fn a_core_that_alternates_shares_a_row() {
-        let layer = |index| LayerMeasure {
-            index,
-            walls_median: Some(3),
-            solid: index < 2,
-            core_density: Some(if index < 2 { 1.0 } else { [0.17, 0.26][index % 2] }),
-            ..LayerMeasure::default()
+    fn a_core_that_alternates_shares_a_row_and_one_that_changes_does_not() {
+        let rows = |cores: &[f64]| -> Vec<usize> {
+            let layer = |&core: &f64| LayerMeasure {
+                walls_median: Some(3),
+                solid: core == 1.0,
+                core_density: Some(core),
+                ..LayerMeasure::default()
+            };
+            let layers: Vec<LayerMeasure> = cores.iter().map(layer).collect();
+            alike(&layers, false).iter().map(|run| run.len()).collect()
         };
-        let layers: Vec<LayerMeasure> = (0..9).map(layer).collect();
-        assert_eq!(alike(&layers, false).iter().map(|run| run.len()).collect::<Vec<_>>(), [2, 7]);
+        assert_eq!(rows(&[1.0, 1.0, 0.17, 0.26, 0.17, 0.26, 0.17, 1.0]), [2, 5, 1]);
+        assert_eq!(rows(&[0.5, 0.5, 0.5, 0.3, 0.3, 0.3, 0.5, 0.5]), [3, 3, 2]);
     }
 }

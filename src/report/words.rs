@@ -71,6 +71,11 @@ fn layers_of((first, last): (usize, usize), quiet: usize) -> String {
     }
 }
 
+/// The ending of a word of which there are `n`.
+pub(super) const fn plural(n: u64) -> &'static str {
+    if n == 1 { "" } else { "s" }
+}
+
 /// `layer 3` or `layers 3-7`.
 #[must_use]
 pub(super) fn layer_range((first, last): (usize, usize)) -> String {

@@ -130,6 +130,22 @@ fn a_second_body_of_both_tools_laid_first_after_each_change_is_no_tower() {
 }
 
 #[test]
+fn what_is_all_there_is_is_the_part() {
+    // A jaw with its liner, and plates of two materials in turn, which both tools lay as they would lay a tower.
+    let lined = print(12, |pen, k| {
+        with_tool(pen, 0, |pen| jaw(pen, k));
+        with_tool(pen, 1, liner);
+    });
+    let in_turn = print(12, |pen, k| {
+        with_tool(pen, (k % 2) as u16, |pen| pen.sized_block(20.0, 60.0, 30.0, 20.0, 0.41, 100.0));
+    });
+    for pen in [lined, in_turn] {
+        assert_eq!(check(&pen).1.tower, None);
+        assert_near(purged_mm3(&pen), 0.0, 1e-9);
+    }
+}
+
+#[test]
 fn a_twin_without_a_floor_is_no_tower() {
     let pen = print(16, |pen, _| {
         let halves = |pen: &mut Pen, x: f64, y: f64| pen.sized_block(x, y, 16.0, 6.0, 1.5, 100.0);
