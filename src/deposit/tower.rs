@@ -143,13 +143,15 @@ impl Tower {
         (!near).then_some(inside)
     }
 
-    /// What `run` lays on it; `None` where a tool goes elsewhere first, comes back to it later, or nothing is laid
-    /// elsewhere: what is all there is, is the part. `changed` are the pieces that follow a change of tools.
+    /// What `run` lays on it; `None` where a tool goes elsewhere first or comes back to it later, where nothing is laid
+    /// elsewhere (what is all there is, is the part), and where one tool lays all (plates of two materials in turn).
+    /// `changed` are the pieces that follow a change of tools.
     fn visit(&self, below: &Run, run: &Run, changed: &[usize]) -> Option<Visit> {
         let inside = self.inside_apart(run)?;
         let returns = |i: usize| inside[i] && i > 0 && !inside[i - 1] && run.pieces[i - 1].tool == run.pieces[i].tool;
         let all_there_is = inside.iter().all(|inside| *inside);
-        if all_there_is || changed.iter().any(|i| !inside[*i]) || (0..inside.len()).any(returns) {
+        let one_tool = run.pieces.iter().all(|p| p.tool == run.pieces[0].tool);
+        if all_there_is || one_tool || changed.iter().any(|i| !inside[*i]) || (0..inside.len()).any(returns) {
             return None;
         }
         let own = || run.pieces.iter().zip(&inside).filter(|(_, inside)| **inside).map(|(p, _)| p);

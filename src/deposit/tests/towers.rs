@@ -130,8 +130,8 @@ fn a_second_body_of_both_tools_laid_first_after_each_change_is_no_tower() {
 }
 
 #[test]
-fn what_is_all_there_is_is_the_part() {
-    // A jaw with its liner, and plates of two materials in turn, which both tools lay as they would lay a tower.
+fn what_two_tools_lay_is_no_tower_for_that_alone() {
+    // A jaw with its liner, and plates of two materials in turn, alone or two of them.
     let lined = print(12, |pen, k| {
         with_tool(pen, 0, |pen| jaw(pen, k));
         with_tool(pen, 1, liner);
@@ -139,7 +139,12 @@ fn what_is_all_there_is_is_the_part() {
     let in_turn = print(12, |pen, k| {
         with_tool(pen, (k % 2) as u16, |pen| pen.sized_block(20.0, 60.0, 30.0, 20.0, 0.41, 100.0));
     });
-    for pen in [lined, in_turn] {
+    let two_in_turn = print(12, |pen, k| {
+        pen.tool = (k % 2) as u16;
+        pen.sized_block(20.0, 60.0, 9.0, 9.0, 0.41, 100.0);
+        pen.sized_block(50.0, 60.0, 30.0, 20.0, 0.41, 100.0);
+    });
+    for pen in [lined, in_turn, two_in_turn] {
         assert_eq!(check(&pen).1.tower, None);
         assert_near(purged_mm3(&pen), 0.0, 1e-9);
     }
