@@ -38,6 +38,9 @@ fn messages_and_file_names_are_text() {
     assert_eq!(text_of("M30 old.gco"), Some("old.gco"));
     assert_eq!(text_of("M30"), None);
     assert_eq!(text_of("N5 M117 half way*110"), Some("half way"));
+    // Without a line number a star belongs to the message.
+    assert_eq!(text_of("M117 nuts: 2*3"), Some("nuts: 2*3"));
+    assert_eq!(block(b"M117 nuts: 2*3").checksum, None);
 }
 
 #[test]
@@ -74,6 +77,10 @@ fn a_checksum_may_follow_a_comment_on_a_numbered_line() {
     // A star that only looks like one stays comment.
     assert_eq!(block(b"N1 G28 ; 3*4").checksum, None);
     assert_eq!(block(b"G28 ; 3*4").checksum, None);
+    // So it does on a line without a number even where it happens to fit, and after a sum that was given already.
+    let fits = |line: &str| format!("{line}*{}", line.bytes().fold(0, |sum, byte| sum ^ byte));
+    assert_eq!(block(fits("G28 ; home").as_bytes()).checksum, None);
+    assert_eq!(block(fits("N1 G28*18 ; home").as_bytes()).checksum, Some(18));
 }
 
 #[test]

@@ -179,6 +179,10 @@ mod tests {
         let mut edits = Edits::default();
         edits.insert_after(2, "M0");
         assert_eq!(edits.apply(b"G1\rG2\n\nG3\rG4\rG5\r"), b"G1\rG2\nM0\n\nG3\rG4\rG5\r");
+        let mut edits = Edits::default();
+        edits.insert_after(1, "M0\n;note");
+        assert_eq!(edits.apply(b"G1\r\nG2\r\n"), b"G1\r\nM0\r\n;note\r\nG2\r\n");
+        assert_eq!(edits.apply(b"G1\rG2\nG3\n"), b"G1\rM0\r;note\rG2\nG3\n");
         // A last line without an ending gets one before something follows it.
         let mut edits = Edits::default();
         edits.insert_after(1, "M0");

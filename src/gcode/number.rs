@@ -228,8 +228,29 @@ mod tests {
         assert!(number(&[b'9'; 61]).is_err());
         assert!(number(b"1000000000001").is_err());
         assert_eq!(read("1000000000000"), Some(1e12));
+        // A number the short way must not let pass what the long way refuses.
+        assert_eq!(plain(b"1000000000001"), None);
         let long = format!("0.{}", "3".repeat(58));
         assert_eq!(read(&long), Some(0.333_333_333_333_333_3));
+    }
+
+    #[test]
+    fn zeros_in_front_count_for_nothing() {
+        for (text, value) in
+            [("00000000000000000001", 1.0), ("0.0000000000000000001", 1e-19), ("-0000000000000000000002.5", -2.5)]
+        {
+            assert_eq!(read(text), Some(value), "{text}");
+        }
+    }
+
+    #[test]
+    fn line_numbers_have_digits_and_blanks_only() {
+        // NISTIR 6556 sections 3.3 and 3.3.1.
+        assert_eq!(whole(b" 1 2\t3 G1").unwrap(), (&b" G1"[..], 123));
+        assert_eq!(whole(b"999999999999999999").unwrap().1, 999_999_999_999_999_999);
+        for bad in ["9999999999999999999", "99999999999999999999", "", "G1", "1.5", "1-5", "+1"] {
+            assert!(whole(bad.as_bytes()).is_err(), "{bad}");
+        }
     }
 
     #[test]

@@ -154,10 +154,20 @@ mod tests {
     fn numbering_is_seen_from_the_lines() {
         assert_eq!(Numbering::of(b"G1 X1\nG1 X2\n"), None);
         assert_eq!(Numbering::of(b""), None);
+        // Most lines with words must be numbered, not one of many.
+        assert_eq!(Numbering::of(b"N1 G1 X1\nG1 X2\nG1 X3\n"), None);
         let plain = Numbering::of(b"N10 G1\nN20 G1\n; note\nN30 G1\n").unwrap();
         assert_eq!(plain, Numbering { step: 10, number_width: 0, checksums: false, checksum_width: 0 });
         let padded = Numbering::of(b"N0001 G28*034\nN0002 G1 X3*070\n").unwrap();
         assert_eq!((padded.step, padded.number_width, padded.checksums, padded.checksum_width), (1, 4, true, 3));
+    }
+
+    #[test]
+    fn numbers_that_stand_still_are_no_step() {
+        // Else every line of a stop would get the number of the line before.
+        let style = Numbering::of(b"N1 G1\nN1 G1\nN1 G1\nN3 G1\n").unwrap();
+        assert_eq!(style.step, 2);
+        assert_eq!(Numbering::of(b"N1 G1\nN1 G1\n").unwrap().step, 1);
     }
 
     #[test]

@@ -50,6 +50,14 @@ mod tests {
         assert_relative_eq!(filament.peak_mm, 5.2, epsilon = 1e-12);
     }
 
+    #[test]
+    fn without_debt_no_digit_of_a_feed_is_lost() {
+        // Eight metres in, 8000.1 - 8000 is 0.1 only to twelve digits; what was asked for is all of 0.1.
+        let mut filament = Filament::default();
+        filament.feed(8000.0);
+        assert_eq!(filament.feed(0.1).to_bits(), 0.1f64.to_bits());
+    }
+
     proptest! {
         #[test]
         fn new_plastic_sums_to_the_highest_net_feed(feeds in prop::collection::vec(-3.0..5.0f64, 0..200)) {

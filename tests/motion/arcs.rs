@@ -2,6 +2,7 @@
 
 use super::{assert_near, machine, moves, only_moves, run, run_on, seconds};
 use approx::assert_relative_eq;
+use beadwise::motion::MoveKind;
 use proptest::prelude::*;
 use std::f64::consts::PI;
 
@@ -47,8 +48,55 @@ fn other_planes() {
 }
 
 #[test]
+fn one_distance_to_the_centre_is_enough() {
+    // 3.5.3.2: at least one of the two, in each plane; the other is 0.
+    for text in ["G3 J4", "G3 I4", "G18 G3 I4", "G18 G3 K4", "G19 G3 J4", "G19 G3 K4"] {
+        assert_relative_eq!(length(&format!("G1 X5 Y6 Z7 F600\n{text}")), 8.0 * PI, epsilon = 1e-9);
+    }
+}
+
+#[test]
 fn in_inches() {
     assert_relative_eq!(length("G20\nG1 X1 Y1 F60\nG3 I0.5"), PI * 25.4, epsilon = 1e-9);
+    // A quarter of one inch radius.
+    assert_relative_eq!(length("G20\nG1 X1 Y1 F60\nG3 X2 Y2 R1"), PI / 2.0 * 25.4, epsilon = 1e-9);
+}
+
+#[test]
+fn centres_may_be_places_of_the_program() {
+    // G90.1: I and J are places, in the program's frame (open dialect, from memory). Here X 4 of the machine is named 7:
+    // a circle about X 9 has a radius of 2.
+    let text = "G28\nG1 X4 F600\nG92 X7\nG90.1\nG3 I9";
+    assert_relative_eq!(length(text), 4.0 * PI, epsilon = 1e-9);
+    // In G91.1 they are distances again.
+    assert_relative_eq!(length(&format!("{text}\nG91.1\nG3 I1")), 4.0 * PI + 2.0 * PI, epsilon = 1e-9);
+}
+
+#[test]
+fn a_helix_rises_evenly() {
+    let all = moves("G1 X5 Y6 Z1 F600\nG3 X5 Y6 Z4 I4 J0");
+    let turns = all[1..].len() as f64;
+    assert!(turns >= 8.0);
+    for (number, chord) in all[1..].iter().enumerate() {
+        assert_relative_eq!(chord.to[2], 1.0 + 3.0 * (number as f64 + 1.0) / turns, epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn a_speed_alone_after_an_arc_is_no_arc() {
+    let (steps, summary, motion) = run("G1 X1 F600\nG3 I4\nF1200\nM106 S9");
+    assert_eq!((summary.moves, summary.arcs, summary.bad_lines), (2, 1, 0));
+    assert_eq!(motion.state().feed_mm_s, Some(20.0));
+    assert_eq!(only_moves(&steps).len(), moves("G1 X1 F600\nG3 I4").len());
+    assert_eq!(run("G1 X1 F600\nG3 I4\nJ3 E1").1.arcs, 2);
+}
+
+#[test]
+fn a_circle_too_small_to_have_a_direction_lays_no_bead() {
+    let all = moves("G1 X5 Y6 F600\nG3 I0.0000001 E0.5");
+    assert_eq!(all.iter().map(|step| step.kind).collect::<Vec<_>>(), [MoveKind::Travel, MoveKind::Prime]);
+    assert_relative_eq!(all[1].fed_mm, 0.5, epsilon = 1e-12);
+    assert_relative_eq!(all[1].bead_mm3, 0.0);
 }
 
 #[test]
@@ -83,11 +131,50 @@ fn arcs_without_a_centre_are_left_out() {
 #[test]
 fn round_a_circle_speed_is_held_by_the_pull_to_its_centre() {
     // v² = a r: radius 2.5 mm at 1000 mm/s² allows 50 mm/s whatever F says; from rest over v²/2a each side.
-    let keys =
-        "[limits]\naccel_travel_mm_s2 = 1000\naccel_mm_s2 = [1e6, 1e6, 1e6, 1e6]\nspeed_mm_s = [1e3, 1e3, 1e3, 1e3]";
-    let (steps, ..) = run_on(&machine(keys), "G28\nG0 F60000\nG2 I2.5");
-    let total: f64 = only_moves(&steps).iter().map(|step| step.time_s).sum();
-    assert_relative_eq!(total, 5.0 * PI / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+    assert_relative_eq!(time_of("G28\nG0 F60000\nG2 I2.5"), 5.0 * PI / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+    // On a helix that climbs as fast as it goes round (45 degrees) only the part in the plane pulls: v² = 2 a r.
+    let (climb, fastest) = (5.0 * PI, 5000.0f64.sqrt());
+    let helix = format!("G28\nG0 F60000\nG2 X0 Y0 Z{climb:.9} I2.5");
+    assert_relative_eq!(time_of(&helix), climb.hypot(climb) / fastest + fastest / 1000.0, epsilon = 1e-6);
+}
+
+/// Seconds where every axis follows and the path alone is held to 1000 mm/s² (corners by a deviation of 0.02 mm).
+fn time_of(text: &str) -> f64 {
+    let limits = "[limits]\naccel_travel_mm_s2 = 1000\naccel_print_mm_s2 = 1000\naccel_mm_s2 = [1e6, 1e6, 1e6, 1e6]\n\
+                  speed_mm_s = [1e3, 1e3, 1e3, 20]\ncorner_deviation_mm = 0.02";
+    only_moves(&run_on(&machine(limits), text).0).iter().map(|step| step.time_s).sum()
+}
+
+#[test]
+fn lines_that_touch_an_arc_are_no_corners() {
+    // 100 mm, a quarter of radius 20, 100 mm: one way of 231.4 mm at 50 mm/s (v²/r = 125 mm/s² is far from 1000).
+    let way = 200.0 + 10.0 * PI;
+    let text = "G28\nG1 X100 F3000\nG3 X120 Y20 J20\nG1 Y120";
+    assert_relative_eq!(time_of(text), way / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+    // In the other planes as well.
+    let text = "G28\nG19 G1 Y100 F3000\nG3 Y120 Z20 K20\nG1 Z120";
+    assert_relative_eq!(time_of(text), way / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+}
+
+#[test]
+fn an_arc_that_starts_off_to_the_side_is_a_corner() {
+    // At 90 degrees the deviation rule leaves sqrt(a d s/(1 - s)), s = sin 45° (see the corner tables of the room).
+    let corner = (1000.0f64 * 0.02 * 0.5f64.sqrt() / (1.0 - 0.5f64.sqrt())).sqrt();
+    let leg = |length: f64| {
+        let flanks_mm = (2500.0 + 2500.0 - corner * corner) / 2000.0;
+        (100.0 - corner) / 1000.0 + (length - flanks_mm) / 50.0
+    };
+    // The arc leaves along y, to the left of the line along x.
+    let text = "G28\nG1 X100 F3000\nG3 X60 Y0 I-20";
+    assert_relative_eq!(time_of(text), leg(100.0) + leg(20.0 * PI), epsilon = 1e-6);
+}
+
+#[test]
+fn the_extruder_holds_back_a_fat_arc() {
+    // 10 mm fed over a half circle of 10 pi mm: E's 20 mm/s is 20 pi mm/s of the path.
+    let fastest = 20.0 * PI;
+    let text = "G28\nG1 F6000\nG3 X20 Y0 I10 E10";
+    assert_relative_eq!(time_of(text), 10.0 * PI / fastest + fastest / 1000.0, epsilon = 1e-6);
 }
 
 proptest! {

@@ -60,6 +60,33 @@ fn the_extruder_is_named_apart_and_all_axes_at_once() {
 }
 
 #[test]
+fn a_place_moved_to_is_tied_to_the_machine() {
+    // As with homing: the axis that was sent to a place keeps its frame when that place is named anew...
+    assert_near(&end("G1 Z5 F600\nG92 Z0\nG1 Z0.3"), &[0.0, 0.0, 5.3]);
+    assert_near(&end("G91\nG53 G1 Z5 F600\nG90\nG92 Z0\nG1 Z0.3"), &[0.0, 0.0, 5.3]);
+    // ...an axis that nothing was said of does not, nor one that only went on from where nobody knows.
+    assert_near(&end("G1 X5 F600\nG92 Z5\nG1 Z0.3"), &[5.0, 0.0, 0.3]);
+    assert_near(&end("G91\nG1 Z5 F600\nG90\nG92 Z2\nG1 Z0.3"), &[0.0, 0.0, 0.3]);
+}
+
+#[test]
+fn the_machines_frame_is_in_the_programs_unit() {
+    // 3.5.12: G53 leaves the offsets out; 3.5.7: inches are 25.4 mm.
+    assert_near(&end("G28\nG20\nG92 X3\nG53 G1 X1 Y2 F60"), &[25.4, 50.8, 0.0]);
+}
+
+#[test]
+fn moves_to_where_one_stands_are_counted_apart() {
+    let (_, summary, _) = run("G28\nG1 X1 F600\nG1 X1\nG0 X1 Y0\nG1 X2");
+    assert_eq!((summary.moves, summary.still_moves), (4, 2));
+    // A machine that pulls back by itself makes none, be its own length nothing or something.
+    for own in ["", "M207 S2 F3000\n"] {
+        let (_, summary, _) = run(&format!("G28\n{own}G1 X1 F600\nG1 X1\nG10\nG11\nG1 X2"));
+        assert_eq!((summary.moves, summary.still_moves), (3, 1), "{own:?}");
+    }
+}
+
+#[test]
 fn a_place_that_nothing_tied_to_the_machine_is_what_it_is_named() {
     // Machines that home by commands of their own then name the place: the name is all that is known.
     assert_near(&end("G92 Z5\nG1 Z0.3 F600"), &[0.0, 0.0, 0.3]);

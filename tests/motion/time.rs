@@ -98,6 +98,21 @@ fn moves_that_go_nowhere_do_not_stop_the_machine() {
 }
 
 #[test]
+fn a_speck_takes_its_way_over_its_speed() {
+    // Less than a millionth of a mm, at a thousandth of a mm/s; and filament at the extruder's own 1000 mm/s.
+    let alone = |text: &str| only_moves(&run_on(&plain(""), text).0)[0].time_s;
+    assert_relative_eq!(alone("G1 X0.0000009 F0.06"), 0.9e-6 / 1e-3, epsilon = 1e-12);
+    assert_relative_eq!(alone("M83\nG1 X0.0000001 E0.0005 F60000"), 0.0005 / 1000.0, epsilon = 1e-12);
+}
+
+#[test]
+fn filament_alone_stops_the_machine_however_little() {
+    // Two lines of 50 mm, each from rest to rest (1 s and 50/1000 s), and 0.0005 mm of filament at 2500 mm/s².
+    let text = "M83\nG1 X50 E1 F3000\nG1 E0.0005\nG1 X100 E1";
+    assert_relative_eq!(time(text), 2.0 * (1.0 + 0.05) + 2.0 * (0.0005f64 / 2500.0).sqrt(), epsilon = 1e-9);
+}
+
+#[test]
 fn a_dwell_stops_the_machine() {
     let (steps, summary, _) = run_on(&plain(""), "G1 X50 E1 F3000\nG4 P250\nG1 X100 E2");
     assert_relative_eq!(seconds(&steps), 2.0 * (1.0 + 0.05) + 0.25, epsilon = 1e-9);
