@@ -239,8 +239,10 @@ fn faults_outside_the_stop_are_refused() {
     let lost = join(&[&lines[..5], &lines[6..]].concat());
     let added = join(&[&lines[..5], &["G1 X70"], &lines[5..]].concat());
     let changed = join(&[&lines[..5], &["G1 X71 Y52 E999"], &lines[6..]].concat());
+    // The line is told as the original counts it: the sixth of those that follow the stop.
+    let line = (file.lines().count() - lines.len() + 6) as u64;
     for text in [lost, added, changed] {
-        assert!(matches!(refusal(&machine, &file, text.as_bytes()), Some(Refusal::Bytes { .. })));
+        assert_eq!(refusal(&machine, &file, text.as_bytes()), Some(Refusal::Bytes { line }));
     }
     assert!(matches!(refusal(&machine, &file, head.as_bytes()), Some(Refusal::Frames)));
 }

@@ -222,6 +222,31 @@ mod tests {
     }
 
     #[test]
+    fn what_was_measured_may_be_a_little_off() {
+        // 0.1 mm is asked for, openings are measured to 0.03 mm.
+        let straight = pocket(&[6.2; 11], 11);
+        assert!(fit_of("disc 6.12x2", &straight).is_ok());
+        assert!(matches!(fit_of("disc 6.14x2", &straight), Err(Misfit::TooWide { .. })));
+        let no_gap = Misfit::TooWide { room_mm: 0.0, asked_mm: 0.1 };
+        assert_eq!(no_gap.say("disc", System::Metric), "disc has 0.00 mm room beside it, 0.10 mm less than asked for");
+        // And so through a roof that narrows: a disc of 6.4 mm still passes an opening of 6.4 mm.
+        let narrowing = pocket(&[8.0, 8.0, 8.0, 8.0, 8.0, 8.0, 7.2, 6.4, 5.6, 4.8], 6);
+        assert_eq!(fit_of("disc 6.4x1", &narrowing).unwrap().latest, 17);
+    }
+
+    #[test]
+    fn room_above_can_be_asked_for() {
+        // 2.2 mm deep, the disc 1.6 mm high: 0.6 mm above it.
+        let straight = pocket(&[6.2; 11], 11);
+        let asked = |head_room_mm| {
+            fit(&Insert::describe("disc 6x1.6").unwrap(), &straight, Asked { head_room_mm, ..Asked::default() })
+        };
+        assert!(asked(0.6).is_ok());
+        let Err(low @ Misfit::Low { .. }) = asked(0.9) else { panic!() };
+        assert_eq!(low.say("disc", System::Metric), "disc has 0.60 mm room above it, 0.30 mm less than asked for");
+    }
+
+    #[test]
     fn through_a_roof_that_narrows_a_smaller_insert_goes_later() {
         // The roof of the last four layers closes in by 0.8 mm a layer.
         let narrowing = pocket(&[8.0, 8.0, 8.0, 8.0, 8.0, 8.0, 7.2, 6.4, 5.6, 4.8], 6);

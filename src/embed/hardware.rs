@@ -202,3 +202,91 @@ fn note(seat: &Seat, pockets: &[Pocket]) -> Option<String> {
 pub fn needs_stop(pocket: &Pocket) -> bool {
     pocket.access == Access::Closed
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::geom::Point;
+
+    /// A round pocket of this diameter and depth, from z 1.0 up in layers of 0.2 mm.
+    fn pocket(size_mm: f64, depth_mm: f64) -> Pocket {
+        let centre = Point::new(41.0, 17.0);
+        let layers = (0..(depth_mm / 0.2).round() as usize).map(|i| crate::shape::PocketLayer {
+            layer: 5 + i,
+            z_mm: 1.2 + 0.2 * i as f64,
+            opening: std::sync::Arc::new(crate::rebead::drawing::circle(centre, size_mm)),
+        });
+        let layers: Vec<_> = layers.collect();
+        Pocket {
+            shape: PocketShape::Round,
+            centre,
+            size_mm,
+            length_mm: None,
+            floor_z_mm: 1.0,
+            roof_z_mm: Some(1.0 + depth_mm),
+            depth_mm,
+            access: Access::Closed,
+            stop_after_layer: layers.last().map(|layer| layer.layer),
+            layers,
+        }
+    }
+
+    fn inserts(texts: &[&str]) -> Vec<Insert> {
+        texts.iter().map(|text| Insert::describe(text).unwrap()).collect()
+    }
+
+    fn wish(texts: &[&str]) -> Wish {
+        Wish { inserts: inserts(texts), ..Wish::default() }
+    }
+
+    #[test]
+    fn of_several_inserts_the_snuggest_goes_in() {
+        let pockets = [pocket(6.2, 2.2), pocket(8.2, 2.2)];
+        for order in [["disc 5.8x2", "disc 6x2", "disc 8x2"], ["disc 8x2", "disc 6x2", "disc 5.8x2"]] {
+            let seats = seat(&pockets, &wish(&order)).unwrap().seats;
+            let taken: Vec<_> = seats.iter().map(|seat| (seat.pocket, seat.insert.diameter_mm.unwrap())).collect();
+            assert_eq!(taken, [(0, 6.0), (1, 8.0)]);
+        }
+    }
+
+    #[test]
+    fn what_a_pocket_merely_swallows_is_not_meant_for_it() {
+        // Loose is more than a millimetre and more than 15 % of the width; shallow is less than half the depth.
+        let meant = |insert: &str, size_mm, depth_mm| seat(&[pocket(size_mm, depth_mm)], &wish(&[insert])).is_ok();
+        assert!(meant("disc 6x2", 6.9, 2.2) && !meant("disc 6x2", 7.1, 2.2));
+        assert!(meant("disc 20x2", 22.9, 2.2) && !meant("disc 20x2", 23.1, 2.2));
+        assert!(meant("disc 6x2", 6.2, 4.0) && !meant("disc 6x1.9", 6.2, 4.0));
+        let Err(EmbedError::Misfit { reasons }) = seat(&[pocket(7.4, 2.4)], &wish(&["disc 6x2"])) else { panic!() };
+        assert_eq!(
+            reasons,
+            format!("{}: disc-6x2 would lie loose, with 1.40 mm room beside and 0.40 mm above it", pocket_id(0))
+        );
+    }
+
+    #[test]
+    fn pockets_left_for_the_same_reason_are_named_together() {
+        let pockets = [pocket(6.2, 2.2), pocket(5.0, 2.2), pocket(5.0, 2.2), pocket(4.5, 2.2)];
+        let seating = seat(&pockets, &wish(&["disc 6x2"])).unwrap();
+        let id = |index| pocket_id(index);
+        let want = [
+            format!("{}, {}: disc-6x2 is 1.00 mm too wide", id(1), id(2)),
+            format!("{}: disc-6x2 is 1.50 mm too wide", id(3)),
+        ];
+        assert_eq!(seating.left_in_words(), want);
+    }
+
+    #[test]
+    fn suited_are_those_of_like_outline_snuggest_first() {
+        let all = inserts(&["disc 5.8x2", "hex 5x2", "disc 6x2", "disc 3x2", "ring 6.05x3x2", "disc 6.5x2"]);
+        let names = |pocket: &Pocket| -> Vec<String> {
+            suited(pocket, &all, Asked::default()).into_iter().map(|(insert, _)| insert.name.clone()).collect()
+        };
+        let mut round = pocket(6.2, 2.2);
+        let names_of: Vec<String> = [4, 2, 0].map(|i: usize| all[i].name.clone()).to_vec();
+        assert_eq!(names(&round), names_of);
+        // One that stays open takes the same, without a stop.
+        (round.access, round.roof_z_mm, round.stop_after_layer) = (Access::Top, None, None);
+        assert_eq!(names(&round), names_of);
+    }
+}

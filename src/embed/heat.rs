@@ -59,10 +59,12 @@ mod tests {
         for (line, celsius) in [(2, 100.0), (50, 60.0), (90, 70.0), (99, 0.0)] {
             log.note(&Event { line, time_s: 0.0, kind: EventKind::Bed { celsius, wait: false } });
         }
+        log.note(&Event { line: 4, time_s: 0.0, kind: EventKind::Chamber { celsius: 45.0, wait: false } });
+        log.note(&Event { line: 5, time_s: 0.0, kind: EventKind::Fan { share: 0.5 } });
         log.note(&Event { line: 3, time_s: 0.0, kind: EventKind::Nozzle { tool: 0, celsius: 215.0, wait: true } });
-        assert_eq!(log.after(10), Heat { nozzle_c: Some(215.0), bed_c: Some(100.0), chamber_c: None });
+        assert_eq!(log.after(10), Heat { nozzle_c: Some(215.0), bed_c: Some(100.0), chamber_c: Some(45.0) });
         assert_eq!(log.after(60).bed_c, Some(70.0));
         assert_eq!(log.after(95).bed_c, Some(70.0));
-        assert_eq!(log.after(1), Heat { nozzle_c: Some(215.0), bed_c: Some(100.0), chamber_c: None });
+        assert_eq!(log.after(1), Heat { nozzle_c: Some(215.0), bed_c: Some(100.0), chamber_c: Some(45.0) });
     }
 }

@@ -134,6 +134,77 @@ mod tests {
     }
 
     #[test]
+    fn a_pocket_of_known_sizes_is_measured_by_them() {
+        // Without any opening, so that nothing else can be measured.
+        let pocket = |shape, size_mm, length_mm| Pocket {
+            shape,
+            centre: Point::new(31.0, -7.0),
+            size_mm,
+            length_mm,
+            floor_z_mm: 1.0,
+            roof_z_mm: Some(6.0),
+            depth_mm: 5.0,
+            access: crate::shape::Access::Closed,
+            stop_after_layer: Some(29),
+            layers: vec![],
+        };
+        use PocketShape::{Box, Hex, Other, Round};
+        let room = |insert: &str, shape, size_mm, length_mm| {
+            pocket_room_mm(&Insert::describe(insert).unwrap(), &pocket(shape, size_mm, length_mm))
+        };
+        let cases = [
+            ("disc 6x2", Round, 6.2, None, 0.2),
+            // What turns in a round hole needs its corners' circle: 10/cos 30°, 5 sqrt 2, and a 3-4-5 triangle.
+            ("hex 10x5", Round, 12.0, None, 12.0 - 20.0 / 3f64.sqrt()),
+            ("square 5x2", Round, 8.0, None, 8.0 - 50f64.sqrt()),
+            ("bar 8x6x3", Round, 10.3, None, 0.3),
+            ("hex 10x5", Hex, 10.3, None, 0.3),
+            ("disc 9x2", Hex, 10.3, None, 1.3),
+            ("ring 9x4x2", Box, 10.0, Some(12.0), 1.0),
+            ("square 9.5x3", Box, 10.0, Some(12.0), 0.5),
+            ("square 10.5x3", Box, 10.0, Some(12.0), -0.5),
+            // A bar has less room either across or along.
+            ("bar 20x5x3", Box, 5.4, Some(22.0), 0.4),
+            ("bar 21.9x5x3", Box, 5.4, Some(22.0), 0.1),
+            ("bar 22.3x5x3", Box, 5.4, Some(22.0), -0.3),
+        ];
+        for (insert, shape, size_mm, length_mm, want) in cases {
+            let got = room(insert, shape, size_mm, length_mm).unwrap();
+            assert!((got - want).abs() < 1e-9, "{insert} in {shape:?} {size_mm}: {got} is not {want}");
+        }
+        assert_eq!(room("disc 6x2", Other, 6.2, None), None);
+    }
+
+    #[test]
+    fn however_the_part_lies_on_the_bed_the_room_is_the_same() {
+        let at = Point::new(31.0, -7.0);
+        let turn = |ring: &Polygon, degrees: f64| {
+            let (sin, cos) = f64::to_radians(degrees).sin_cos();
+            let turned = |p: &Point| {
+                let (x, y) = (p.x - at.x, p.y - at.y);
+                Point::new(at.x + x * cos - y * sin, at.y + x * sin + y * cos)
+            };
+            Polygon { outer: ring.outer.iter().map(turned).collect(), holes: vec![] }
+        };
+        // Straight sides give the way, whatever their angle.
+        let slot = rectangle(Point::new(20.0, -9.7), Point::new(42.0, -4.3));
+        for degrees in [0.0, 17.3, 62.6, 107.3, 161.9] {
+            close(room("bar 20x5x3", &turn(&slot, degrees), at), 0.4);
+        }
+        // An oval has none: the bar is turned until it goes in. Half axes 13 and 5 mm round a bar of 20 by 5 mm.
+        let oval = |i: u32| {
+            let (sin, cos) = (f64::from(i) * PI / 60.0).sin_cos();
+            Point::new(at.x + 13.0 * cos, at.y + 5.0 * sin)
+        };
+        let oval = Polygon { outer: (0..120).map(oval).collect(), holes: vec![] };
+        let straight = room("bar 20x5x3", &oval, at);
+        assert!(straight > 0.5);
+        for degrees in [30.0, 75.0, 125.0] {
+            close(room("bar 20x5x3", &turn(&oval, degrees), at), straight);
+        }
+    }
+
+    #[test]
     fn unlike_shapes_are_turned_until_they_have_the_most_room() {
         let at = Point::new(31.0, -7.0);
         // Across the corners a hexagon is 2/sqrt(3) times as wide as across its flats.
@@ -142,6 +213,8 @@ mod tests {
         let square = rectangle(Point::new(26.0, -12.0), Point::new(36.0, -2.0));
         close(room("square 9.5x3", &square, at), 0.5);
         assert!(room("square 10.5x3", &square, at) < -0.3);
+        // A hexagon 10 mm across its flats needs least of a square at 15°: 20/sqrt(3) cos 15° each way.
+        close(room("hex 10x5", &square, at), 10.0 - 20.0 / 3f64.sqrt() * (PI / 12.0).cos());
     }
 
     #[test]
@@ -150,6 +223,10 @@ mod tests {
         let mut ring = circle(at, 12.0);
         ring.holes = vec![circle(Point::new(35.0, -7.0), 1.0).outer];
         close(room("disc 5x2", &ring, at), 2.0);
+        // Where the pin stands in the middle, its half millimetre is missing as well.
+        let mut pinned = circle(at, 12.0);
+        pinned.holes = vec![circle(at, 1.0).outer];
+        close(room("disc 5x2", &pinned, at), -6.0);
         assert!(room("square 8.4x2", &ring, at) < -0.1);
     }
 }

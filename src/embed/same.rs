@@ -164,13 +164,101 @@ fn tools(hold: &mut Hold, was: &ToolState, is: &ToolState) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::motion::{Event, EventKind};
+    use crate::deposit::{Bead, LayerKind};
+    use crate::geom::Point;
+    use crate::motion::{Event, EventKind, MoveKind};
 
     #[test]
     fn not_a_number_is_never_the_same() {
         let mut hold = Hold::default();
         hold.number("x", f64::NAN, f64::NAN);
         assert!(hold.first.is_some());
+    }
+
+    fn bead_move() -> Move {
+        Move {
+            line: 7,
+            kind: MoveKind::Deposit,
+            from: [1.0, 2.0, 0.2],
+            to: [4.0, 6.0, 0.2],
+            length_mm: 5.0,
+            fed_mm: 0.2,
+            bead_mm3: 0.48,
+            blob_mm3: 0.0,
+            feed_mm_s: 40.0,
+            time_s: 0.125,
+            tool: 0,
+            nozzle_c: Some(215.0),
+            label: None,
+        }
+    }
+
+    #[test]
+    fn each_quantity_of_a_move_must_be_the_same_but_line_and_time() {
+        let was = bead_move();
+        let differs = |change: fn(&mut Move)| {
+            let mut is = was;
+            change(&mut is);
+            steps(&Step::Move(was), &Step::Move(is)).map(|difference| difference.what)
+        };
+        assert_eq!(differs(|is| (is.line, is.time_s) = (19, 0.3)), None);
+        // Rounding in the file's own decimals is no difference.
+        assert_eq!(differs(|is| is.to[0] += 1e-6), None);
+        assert_eq!(differs(|is| is.from[2] += 1e-4), Some("the start, mm,"));
+        assert_eq!(differs(|is| is.to[1] -= 1e-4), Some("the end, mm,"));
+        assert_eq!(differs(|is| is.fed_mm = 0.21), Some("the filament fed, mm,"));
+        assert_eq!(differs(|is| is.kind = MoveKind::Travel), Some("the kind of move"));
+        assert_eq!(differs(|is| is.bead_mm3 = 0.5), Some("the plastic laid, mm³,"));
+        assert_eq!(differs(|is| is.blob_mm3 = 0.1), Some("the plastic without a path, mm³,"));
+        assert_eq!(differs(|is| is.length_mm = 5.1), Some("the length, mm,"));
+        assert_eq!(differs(|is| is.feed_mm_s = 41.0), Some("the feed, mm/s,"));
+        assert_eq!(differs(|is| is.tool = 1), Some("the tool"));
+        assert_eq!(differs(|is| is.nozzle_c = None), Some("the nozzle temperature, °C,"));
+        assert_eq!(differs(|is| is.nozzle_c = Some(214.0)), Some("the nozzle temperature, °C,"));
+        assert_eq!(differs(|is| is.label = Some(crate::profile::Role::OuterWall)), Some("the role by words"));
+        let event = Step::Event(Event { line: 7, time_s: 0.0, kind: EventKind::Stop });
+        assert_eq!(steps(&Step::Move(was), &event).map(|d| d.what), Some("what the machine does"));
+    }
+
+    #[test]
+    fn each_quantity_of_a_layer_must_be_the_same_but_lines_and_times() {
+        let bead = Bead {
+            from: Point::new(1.0, 2.0),
+            to: Point::new(4.0, 6.0),
+            z_mm: 0.2,
+            length_mm: 5.0,
+            area_mm2: 0.096,
+            width_mm: 0.5,
+            time_s: 0.125,
+            line: 7,
+        };
+        let was = Layer {
+            index: Some(3),
+            kind: LayerKind::Part,
+            z_mm: 0.2,
+            height_mm: 0.2,
+            rising: false,
+            beads: vec![bead],
+            strands: vec![],
+            time_s: 1.0,
+            lines: (7, 9),
+            blob_mm3: 0.0,
+            nozzle_c: None,
+        };
+        let differs = |change: &dyn Fn(&mut Layer)| {
+            let mut is = was.clone();
+            change(&mut is);
+            layers(&was, &is).map(|difference| difference.what)
+        };
+        assert_eq!(differs(&|is| (is.time_s, is.lines, is.beads[0].line) = (2.0, (17, 19), 17)), None);
+        assert_eq!(differs(&|is| is.index = None), Some("its number"));
+        assert_eq!(differs(&|is| is.kind = LayerKind::Raft), Some("what it belongs to"));
+        assert_eq!(differs(&|is| is.z_mm = 0.3), Some("its top, mm,"));
+        assert_eq!(differs(&|is| is.height_mm = 0.25), Some("its height, mm,"));
+        assert_eq!(differs(&|is| is.beads.clear()), Some("the number of beads"));
+        assert_eq!(differs(&|is| is.beads[0].from.y = 2.1), Some("where a bead starts, mm,"));
+        assert_eq!(differs(&|is| is.beads[0].to.x = 4.1), Some("where a bead ends, mm,"));
+        assert_eq!(differs(&|is| is.beads[0].area_mm2 = 0.1), Some("the section of a bead, mm²,"));
     }
 
     #[test]

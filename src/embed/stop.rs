@@ -366,6 +366,10 @@ mod tests {
         assert_eq!(free_corner(bed, whole), [220.0, 0.0]);
         let round = Extent { low: [-40.0, -30.0], high: [40.0, 30.0] };
         assert_eq!(free_corner(bed, round), [0.0, -90.0]);
+        let to_the_front = Extent { low: [-40.0, -89.0], high: [40.0, 30.0] };
+        assert_eq!(free_corner(bed, to_the_front), [-110.0, 0.0]);
+        let wide = Extent { low: [-109.0, -89.0], high: [109.0, 30.0] };
+        assert_eq!(free_corner(bed, wide), [0.0, 90.0]);
     }
 
     #[test]
