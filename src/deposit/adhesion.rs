@@ -38,6 +38,8 @@ impl<'a> Above<'a> {
         let brims = if self.from_bed == 0 { brims(layer, &skirts, &next) } else { Vec::new() };
         for strand in skirts.into_iter().chain(brims) {
             layer.strands[strand].role = Role::Adhesion;
+            // Further up the same lines may be something else.
+            layer.number = None;
         }
     }
 }
@@ -54,29 +56,41 @@ impl<'a> Cover<'a> {
         Self { grid: BeadGrid::new(&run.beads, |_| true), loops: Nest::new(loops) }
     }
 
-    /// Share of places along a strand that lie within the run's loops or within `reach_mm` of its beads.
-    fn share(&self, layer: &Layer, strand: usize, reach_mm: f64) -> f64 {
+    /// Whether so large a share of places along a strand lies within the run's loops or within `reach_mm` of its beads.
+    fn lies_over(&self, layer: &Layer, strand: usize, least: f64, reach_mm: f64) -> bool {
         let beads = layer.strand_beads(&layer.strands[strand]);
-        share(beads, |p| self.grid.any_near(p, reach_mm) || self.loops.smallest_around(p, |_| true).is_some())
+        let is_over = |p| self.grid.any_near(p, reach_mm) || self.loops.smallest_around(p, |_| true).is_some();
+        holds_along(beads, least, is_over)
     }
 }
 
-/// Share of places along beads of which `holds` is true.
-fn share(beads: &[Bead], holds: impl Fn(Point) -> bool) -> f64 {
-    let (mut yes, mut all) = (0.0, 0.0);
+/// Whether something holds at so large a share of places along beads; looks no further than it must to tell.
+fn holds_along(beads: &[Bead], least: f64, holds: impl Fn(Point) -> bool) -> bool {
     let length: f64 = beads.iter().map(|b| b.length_mm).sum();
-    for (p, _) in places(beads, (length / 300.0).max(1.0)) {
+    let places: Vec<Point> = places(beads, (length / 300.0).max(1.0)).map(|(p, _)| p).collect();
+    let wanted = least * places.len() as f64;
+    let (mut yes, mut left) = (0.0, places.len() as f64);
+    for p in places {
+        if yes >= wanted || yes + left < wanted {
+            break;
+        }
+        left -= 1.0;
         yes += f64::from(u8::from(holds(p)));
-        all += 1.0;
     }
-    if all > 0.0 { yes / all } else { 1.0 }
+    yes >= wanted
 }
 
-/// Share of places along a strand with a bead of `above` within `reach_mm`.
-fn covered(layer: &Layer, strand: usize, above: &BeadGrid<'_>, reach_mm: f64) -> f64 {
+/// Whether at so large a share of places along a strand a bead of `above` lies within `reach_mm`.
+fn is_covered(layer: &Layer, strand: usize, above: &BeadGrid<'_>, least: f64, reach_mm: f64) -> bool {
     let beads = layer.strand_beads(&layer.strands[strand]);
-    share(beads, |p| above.any_near(p, reach_mm))
+    holds_along(beads, least, |p| above.any_near(p, reach_mm))
 }
+
+/// The least share there is.
+const ANYWHERE: f64 = f64::MIN_POSITIVE;
+
+/// More than four fifths of the places along a strand.
+const NEARLY_ALL: f64 = 0.801;
 
 fn width(layer: &Layer) -> f64 {
     super::flow::median_width_mm(&layer.beads).unwrap_or(0.4)
@@ -85,7 +99,8 @@ fn width(layer: &Layer) -> f64 {
 /// Strands on which nothing stands, at once or higher up, and which touch nothing on which something stands.
 fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let is_bare = |s: usize| next.share(layer, s, width) < 0.05 || covered(layer, s, &higher.grid, 1.5 * width) < 0.05;
+    let is_bare =
+        |s: usize| !next.lies_over(layer, s, 0.05, width) || !is_covered(layer, s, &higher.grid, 0.05, 1.5 * width);
     let bare: Vec<bool> = (0..layer.strands.len()).map(is_bare).collect();
     let candidates: Vec<usize> = (0..bare.len()).filter(|s| bare[*s]).collect();
     if candidates.is_empty() || candidates.len() == bare.len() {
@@ -100,7 +115,7 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
     loop {
         let grid = BeadGrid::new(&layer.beads, |i| built[i]);
         let touching: Vec<usize> =
-            alone.iter().copied().filter(|s| covered(layer, *s, &grid, 1.6 * width) > 0.0).collect();
+            alone.iter().copied().filter(|s| is_covered(layer, *s, &grid, ANYWHERE, 1.6 * width)).collect();
         if touching.is_empty() {
             return alone;
         }
@@ -117,7 +132,7 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
 /// lie side by side: only what has more of them within than the next layer has at all can be brim.
 fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let bare: Vec<bool> = (0..layer.strands.len()).map(|s| next.share(layer, s, 0.6 * width) < 0.2).collect();
+    let bare: Vec<bool> = (0..layer.strands.len()).map(|s| !next.lies_over(layer, s, 0.2, 0.6 * width)).collect();
     let rings = loops(&layer.beads, &layer.strands).into_iter().filter(|l| !skirts.contains(&l.strand));
     let nest = Nest::new(rings.collect());
     let rings: Vec<usize> = (0..nest.loops.len()).filter(|l| bare[nest.loops[*l].strand]).collect();
@@ -131,7 +146,7 @@ fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let walls = side_by_side(&next.loops, 1.2 * width).into_iter().max().unwrap_or(0);
     let deep = side_by_side(&nest, 1.5 * width);
     let excess = deep.iter().copied().max().unwrap_or(0).saturating_sub(walls);
-    let tight = |l: usize| covered(layer, nest.loops[l].strand, &next.grid, 0.25 * width) > 0.8;
+    let tight = |l: usize| is_covered(layer, nest.loops[l].strand, &next.grid, NEARLY_ALL, 0.25 * width);
     let is_brim = |l: usize| {
         let around: Vec<usize> = nest.around(l).collect();
         let outermost = around.last().copied().unwrap_or(l);

@@ -1,11 +1,13 @@
 //! A run becomes a layer: kind, height, widths, laps, roles.
 
-use super::flow::{WIDEST_BEAD_MM, median_width_mm, smooth_sections, weighted_median, width_mm};
+use super::flow::{WIDEST_BEAD_MM, median_width_mm, smooth_sections, width_mm};
 use super::height::{Heights, height_mm};
 use super::laps::{Closing, laps};
+use super::recall::Recall;
 use super::run::{Piece, Run};
 use super::tower::Tower;
 use super::{Bead, Layer, LayerKind, Strand, adhesion, kinds, likely, repeat, retrace, roles};
+use crate::geom::weighted_median;
 use crate::profile::Role;
 use std::collections::VecDeque;
 use std::ops::Range;
@@ -30,6 +32,7 @@ pub(super) struct Finisher {
     from_bed: usize,
     /// Where tools are cleaned in every layer.
     pub tower: Option<Tower>,
+    recall: Recall,
     /// Walls and fill are told apart as well.
     first_roles: bool,
 }
@@ -106,11 +109,11 @@ impl Finisher {
         if kind != LayerKind::Purge {
             self.below_mm = Some(run.z_mm);
         }
-        build(run, kind, height_mm, index)
+        build(run, kind, height_mm, index, &mut self.recall)
     }
 }
 
-fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Layer {
+fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>, recall: &mut Recall) -> Layer {
     let Run { z_mm, mut beads, labels, pieces, wavy, rising, nozzle_c, area_mm2, .. } = run;
     for piece in &pieces {
         smooth_sections(&mut beads, piece.beads.clone());
@@ -131,41 +134,49 @@ fn build(run: Run, kind: LayerKind, height_mm: f64, index: Option<usize>) -> Lay
         lines,
         blob_mm3: pieces.iter().map(|p| p.blob_mm3).sum(),
         nozzle_c,
+        number: None,
     };
-    let typical = median_width_mm(&layer.beads).unwrap_or(height_mm);
-    let cut: Vec<(Strand, bool)> = pieces.iter().flat_map(|p| strands(&layer, p, &labels, typical, area_mm2)).collect();
-    let likely = cut.iter().enumerate().filter(|(_, s)| s.1).map(|(i, _)| i).collect();
-    layer.strands = cut.into_iter().map(|s| s.0).collect();
-    for strand in likely::settled(&layer.beads, &layer.strands, likely, typical) {
-        layer.strands[strand].closed = true;
+    if let Some(like) = recall.like(&layer, &pieces) {
+        layer.number = Some(like.number);
+        layer.strands = like.strands.clone();
+    } else {
+        layer.strands = all_strands(&layer, &pieces, area_mm2);
+        layer.number = Some(recall.number(&layer, &pieces));
     }
-    retrace::mark(&layer.beads, &mut layer.strands, typical);
     let role = match kind {
         LayerKind::Part => Role::Unknown,
         LayerKind::Raft => Role::Adhesion,
         LayerKind::Purge => Role::Purge,
     };
-    layer.strands.iter_mut().for_each(|s| s.role = role);
+    for at in 0..layer.strands.len() {
+        let label = majority(&layer, &labels, layer.strands[at].beads.clone());
+        let strand = &mut layer.strands[at];
+        (strand.role, strand.label) = (role, label);
+    }
     layer
+}
+
+/// Cuts a layer into strands, with no labels and roles yet; `area_mm2` is its usual bead's section.
+fn all_strands(layer: &Layer, pieces: &[Piece], area_mm2: f64) -> Vec<Strand> {
+    let typical = median_width_mm(&layer.beads).unwrap_or(layer.height_mm);
+    let cut: Vec<(Strand, bool)> = pieces.iter().flat_map(|p| strands(layer, p, typical, area_mm2)).collect();
+    let likely = cut.iter().enumerate().filter(|(_, s)| s.1).map(|(i, _)| i).collect();
+    let mut strands: Vec<Strand> = cut.into_iter().map(|s| s.0).collect();
+    for strand in likely::settled(&layer.beads, &strands, likely, typical) {
+        strands[strand].closed = true;
+    }
+    retrace::mark(&layer.beads, &mut strands, typical);
+    strands
 }
 
 /// Cuts one piece into strands: where the flow all but stops, and into laps. With each goes whether it is
 /// likely, but not sure, to close.
-fn strands(
-    layer: &Layer,
-    piece: &Piece,
-    labels: &[Option<Role>],
-    typical_mm: f64,
-    area_mm2: f64,
-) -> Vec<(Strand, bool)> {
+fn strands(layer: &Layer, piece: &Piece, typical_mm: f64, area_mm2: f64) -> Vec<(Strand, bool)> {
     let mut made = Vec::new();
     let mut add = |beads: Range<usize>, closing: Closing, ghost: bool| {
-        let label = majority(layer, labels, beads.clone());
         let closed = closing == Closing::Sure;
-        made.push((
-            Strand { beads, tool: piece.tool, closed, label, role: Role::Unknown, ghost },
-            closing == Closing::Likely,
-        ));
+        let strand = Strand { beads, tool: piece.tool, closed, label: None, role: Role::Unknown, ghost };
+        made.push((strand, closing == Closing::Likely));
     };
     for (range, is_ghost) in by_flow(&layer.beads, piece.beads.clone(), GHOST_SHARE * area_mm2, typical_mm) {
         if is_ghost {

@@ -1,6 +1,7 @@
 //! Flow to bead: section areas smoothed over very short moves, and widths from areas.
 
 use super::Bead;
+use crate::geom::weighted_median;
 use std::f64::consts::{FRAC_PI_4, PI};
 use std::ops::Range;
 
@@ -75,20 +76,6 @@ fn spread(group: &mut [Bead]) {
         let area = volume / length;
         group.iter_mut().for_each(|b| b.area_mm2 = area);
     }
-}
-
-/// Median of values with weights; `None` when there is no weight.
-pub(super) fn weighted_median(pairs: &mut [(f64, f64)]) -> Option<f64> {
-    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let half = 0.5 * pairs.iter().map(|p| p.1).sum::<f64>();
-    let mut sum = 0.0;
-    pairs
-        .iter()
-        .find(|p| {
-            sum += p.1;
-            sum >= half && half > 0.0
-        })
-        .map(|p| p.0)
 }
 
 /// Length-weighted median section of beads, mm².

@@ -3,8 +3,8 @@
 //! Usually the step up from the run before. Where that step is odd (down, none, or unlike the rest), the flow
 //! decides: beads of one print are laid at about one section per height, so a bead's section tells the height.
 
-use super::flow::weighted_median;
 use super::run::Run;
+use crate::geom::weighted_median;
 
 /// Runs whose figures are remembered.
 const REMEMBERED: usize = 64;

@@ -101,6 +101,8 @@ pub struct Layer {
     pub blob_mm3: f64,
     /// Least and greatest set nozzle temperature while laying it, °C, if any was ever set.
     pub nozzle_c: Option<(f64, f64)>,
+    /// Layers with one number are bead for bead alike, but for the rounding of the file; `None` where nobody looked.
+    pub number: Option<usize>,
 }
 
 impl Layer {

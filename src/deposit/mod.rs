@@ -28,6 +28,7 @@ mod likely;
 mod nest;
 #[cfg(test)]
 mod pen;
+mod recall;
 mod repeat;
 mod retrace;
 mod roles;

@@ -3,13 +3,13 @@
 //! Loops are walls, outer where nothing lies beside them on one side; open strands are fill, solid or sparse by
 //! how far apart their parallel lines lie. The shape room, which knows outlines and neighbouring layers, refines this.
 
-use super::flow::{median_width_mm, weighted_median};
+use super::flow::median_width_mm;
 use super::grid::BeadGrid;
 use super::laps::goes_round;
 use super::likely::settled;
 use super::nest::{Loop, Nest};
 use super::{Bead, Strand};
-use crate::geom::Point;
+use crate::geom::{Point, weighted_median};
 use crate::profile::Role;
 
 /// Beads side by side are fused up to this many widths apart (real files: 0.63 to 1.05, thin ribs that do not

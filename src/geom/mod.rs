@@ -14,6 +14,7 @@ mod point;
 mod polygon;
 mod segment;
 mod simplify;
+mod weighted;
 
 pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
@@ -26,3 +27,4 @@ pub use point::Point;
 pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
 pub use segment::{Segment, SegmentGrid};
 pub use simplify::simplified;
+pub use weighted::weighted_median;

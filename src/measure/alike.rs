@@ -1,29 +1,42 @@
-//! Layers that are bead for bead alike are worked out once, and so is what rests on what.
+//! Layers that are alike are worked out once, and so is what rests on what.
 //!
 //! ```text
 //!   layers    a b c b c d      a, b, c, d are worked out; the second b and c are taken over
 //!   bonds      ab bc cb bc cd  the second bc is taken over
 //! ```
-//!
-//! Only whoever laid a part can say which layers are alike. Of a file nothing is known, and every layer is worked out.
 
 use super::worked::Worked;
 use crate::deposit::Layer;
 use crate::geom::Moments;
-use crate::shape::{Footprint, Usual, UsualWalls};
+use crate::shape::{Axis, Footprint, Usual, UsualWalls};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+/// What was worked out is kept of so many kinds of layers, and while their beads are not longer than this together, mm
+/// (a plan takes about 80 bytes for every millimetre).
+const MOST_KEPT: usize = 12;
+const MOST_LENGTH_MM: f64 = 200_000.0;
 
 /// What has been worked out of layers that may come again.
 #[derive(Debug, Default)]
 pub(super) struct Alike {
-    /// For each layer the first one that is bead for bead like it; empty where that is not known.
-    first: Vec<usize>,
-    /// Layers that come more than once.
-    repeated: BTreeSet<usize>,
-    worked: BTreeMap<usize, Worked>,
+    /// Across which axes layers are cut.
+    axes: Vec<Axis>,
+    /// Layers that nobody numbered.
+    unnumbered: usize,
+    /// Numbers of the layers met lately, the last one first, and how long their beads are, mm.
+    recent: VecDeque<(usize, f64)>,
+    worked: BTreeMap<usize, Known>,
     usual_walls: UsualWalls,
     bonds: BTreeMap<(usize, usize), Moments>,
+}
+
+/// What is known of layers with one number.
+#[derive(Debug)]
+struct Known {
+    worked: Worked,
+    /// The usual number of walls it was measured with, or would not change for.
+    walls: Option<usize>,
 }
 
 /// A layer on the one below it.
@@ -31,58 +44,91 @@ pub(super) struct Alike {
 pub(super) struct Resting<'a> {
     pub over: &'a Footprint,
     pub under: &'a Footprint,
-    /// The first layers that are like these two, where that is known.
-    pub which: Option<(usize, usize)>,
+    /// The numbers of both.
+    pub which: (usize, usize),
 }
 
 impl Alike {
-    pub fn new(first: Vec<usize>) -> Self {
-        let repeated = first.iter().enumerate().filter(|(i, first)| i != *first).map(|(_, first)| *first).collect();
-        Self { first, repeated, ..Self::default() }
+    /// Works out cuts across these axes as well.
+    pub fn with_cuts(self, axes: Vec<Axis>) -> Self {
+        Self { axes, ..self }
     }
 
-    /// The first layer that is like this one.
-    pub fn first_of(&self, layer: &Layer) -> Option<usize> {
-        layer.index.and_then(|index| self.first.get(index).copied())
+    /// A number for every layer, the same for those that are alike.
+    pub fn numbers(&mut self, layers: &[Layer]) -> Vec<usize> {
+        layers.iter().map(|layer| layer.number.unwrap_or_else(|| self.number_of_its_own())).collect()
+    }
+
+    fn number_of_its_own(&mut self) -> usize {
+        self.unnumbered += 1;
+        usize::MAX - self.unnumbered
+    }
+
+    /// Takes note of layers that were met, and forgets what was not met for longest.
+    fn meet(&mut self, layers: &[Layer], numbers: &[usize]) {
+        for (layer, &number) in layers.iter().zip(numbers) {
+            match self.recent.iter().position(|(met, _)| *met == number).and_then(|at| self.recent.remove(at)) {
+                Some(again) => self.recent.push_front(again),
+                None => self.recent.push_front((number, layer.beads.iter().map(|bead| bead.length_mm).sum())),
+            }
+        }
+        let (mut kept, mut length_mm) = (0, 0.0);
+        self.recent.retain(|(_, long_mm)| {
+            kept += 1;
+            length_mm += long_mm;
+            kept <= MOST_KEPT && length_mm <= MOST_LENGTH_MM
+        });
+        let recent: BTreeSet<usize> = self.recent.iter().map(|(number, _)| *number).collect();
+        self.worked.retain(|number, _| recent.contains(number));
+        self.bonds.retain(|(over, under), _| recent.contains(over) && recent.contains(under));
     }
 
     /// Works layers out side by side; `None` for those that are no layers of the part.
-    pub fn work_out(&mut self, layers: &[Layer], usual_pitch_mm: Option<f64>) -> Vec<Option<Worked>> {
+    pub fn work_out(
+        &mut self,
+        layers: &[Layer],
+        numbers: &[usize],
+        usual_pitch_mm: Option<f64>,
+    ) -> Vec<Option<Worked>> {
         let usual = Usual { pitch_mm: usual_pitch_mm, walls: None };
-        let again = |layer: &Layer| self.first_of(layer).filter(|first| Some(*first) != layer.index);
-        let mut worked: Vec<Option<Worked>> = layers
-            .par_iter()
-            .map(|layer| if again(layer).is_some() { None } else { Worked::out(layer, usual) })
+        let firsts: BTreeMap<usize, &Layer> = numbers.iter().copied().zip(layers).rev().collect();
+        let fresh: Vec<(usize, &Layer)> = firsts
+            .iter()
+            .filter(|(number, _)| !self.worked.contains_key(number))
+            .map(|(&n, &layer)| (n, layer))
             .collect();
-        self.count_walls_again(layers, &mut worked, usual);
-        let come_again = layers.iter().zip(&worked).filter_map(|(layer, worked)| {
-            let first = layer.index.filter(|index| self.repeated.contains(index))?;
-            Some((first, worked.clone()?))
-        });
-        let come_again: Vec<(usize, Worked)> = come_again.collect();
-        self.worked.extend(come_again);
-        for (layer, worked) in layers.iter().zip(&mut worked) {
-            if let Some(first) = self.first_of(layer).filter(|first| Some(*first) != layer.index) {
-                let taken_over = self.worked.get(&first).map(|first| first.of(layer));
-                *worked = taken_over.or_else(|| Worked::out(layer, usual));
+        let worked: Vec<(usize, Known)> = fresh
+            .into_par_iter()
+            .filter_map(|(number, layer)| {
+                let worked = Worked::out(layer, usual)?.with_cuts(layer, &self.axes);
+                Some((number, Known { worked, walls: None }))
+            })
+            .collect();
+        self.worked.extend(worked);
+        for (layer, number) in layers.iter().zip(numbers) {
+            if let Some(known) = self.worked.get(number) {
+                self.usual_walls.push(layer, &known.worked.shape);
             }
         }
+        self.count_walls_again(&firsts, usual);
+        let of = |(layer, number)| self.worked.get(number).map(|known| known.worked.of(layer));
+        let worked = layers.iter().zip(numbers).map(of).collect();
+        self.meet(layers, numbers);
         worked
     }
 
     /// Works out once more what seems to have more walls than is usual in the print.
-    fn count_walls_again(&mut self, layers: &[Layer], worked: &mut [Option<Worked>], usual: Usual) {
-        for (layer, worked) in layers.iter().zip(&*worked) {
-            if let Some(worked) = worked {
-                self.usual_walls.push(layer, &worked.shape);
-            }
-        }
+    fn count_walls_again(&mut self, layers: &BTreeMap<usize, &Layer>, usual: Usual) {
         let Some(walls) = self.usual_walls.count() else { return };
-        layers.par_iter().zip(worked).for_each(|(layer, worked)| {
-            if let Some(worked) = worked.as_mut().filter(|worked| worked.shape.deepest_walls > walls)
-                && let Some(again) = Worked::again(layer, Usual { walls: Some(walls), ..usual })
+        let usual = Usual { walls: Some(walls), ..usual };
+        let axes = &self.axes;
+        self.worked.par_iter_mut().for_each(|(number, known)| {
+            let Some(layer) = layers.get(number) else { return };
+            if known.walls.replace(walls) != Some(walls)
+                && known.worked.shape.deepest_walls > walls
+                && let Some(again) = Worked::again(layer, usual)
             {
-                *worked = again;
+                known.worked = again.with_cuts(layer, axes);
             }
         });
     }
@@ -90,24 +136,12 @@ impl Alike {
     /// Area over which layers fuse to those below them, side by side.
     pub fn bonds(&mut self, resting: &[Option<Resting<'_>>]) -> Vec<Option<Moments>> {
         let mut asked: BTreeSet<(usize, usize)> = BTreeSet::new();
-        let fresh: Vec<bool> = resting
+        let fresh: Vec<&Resting<'_>> = resting
             .iter()
-            .map(|pair| match pair {
-                Some(Resting { which: Some(which), .. }) => !self.bonds.contains_key(which) && asked.insert(*which),
-                pair => pair.is_some(),
-            })
+            .flatten()
+            .filter(|pair| !self.bonds.contains_key(&pair.which) && asked.insert(pair.which))
             .collect();
-        let overlap = |(pair, fresh): (&Option<Resting<'_>>, bool)| {
-            pair.as_ref().filter(|_| fresh).map(|pair| pair.over.overlap(pair.under))
-        };
-        let mut bonds: Vec<Option<Moments>> = resting.par_iter().zip(fresh).map(overlap).collect();
-        for (pair, bond) in resting.iter().zip(&mut bonds) {
-            let Some(which) = pair.as_ref().and_then(|pair| pair.which) else { continue };
-            match bond {
-                Some(bond) => drop(self.bonds.insert(which, *bond)),
-                None => *bond = self.bonds.get(&which).copied(),
-            }
-        }
-        bonds
+        self.bonds.par_extend(fresh.into_par_iter().map(|pair| (pair.which, pair.over.overlap(pair.under))));
+        resting.iter().map(|pair| self.bonds.get(&pair.as_ref()?.which).copied()).collect()
     }
 }

@@ -2,14 +2,14 @@
 
 use super::alike::{Alike, Resting};
 use super::layer::{LayerMeasure, RoleFlow};
-use super::part::{PartMeasures, median};
+use super::part::PartMeasures;
 use super::repeat::Looks;
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use super::worked::Worked;
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Moments, Point, Polygon, box_of};
 use crate::profile::Role;
-use crate::shape::{Axis, Core, Cuts, Footprint, Pocket, Pockets, Rounds, Skins, UsualPitch, mark_bridges, tube};
+use crate::shape::{Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, UsualPitch, bridges};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -26,13 +26,11 @@ pub(super) struct Collector {
     repeated_mm3: BTreeMap<u16, f64>,
     usual: UsualPitch,
     below: Option<Below>,
-    outline_below: Option<Arc<Vec<Polygon>>>,
+    shape_below: Option<Arc<LayerShape>>,
     layers: Vec<LayerMeasure>,
     roles: BTreeMap<(Role, RoleSource), RoleTotals>,
     agreement: WordsAgreement,
     cuts: [Cuts; 2],
-    /// Which cuts somebody looks at.
-    looked_at: [bool; 2],
     skins: Skins,
     rounds: Rounds,
     pockets: Pockets,
@@ -56,8 +54,8 @@ pub(super) struct Collected {
 struct Below {
     z_mm: f64,
     footprint: Arc<Footprint>,
-    /// The first layer that is like it, where that is known.
-    first: Option<usize>,
+    /// The number of the layers that are like it.
+    number: usize,
 }
 
 impl Collector {
@@ -65,32 +63,32 @@ impl Collector {
         Self {
             detail,
             raises: Vec::new(),
-            alike: Alike::default(),
+            alike: Alike::default().with_cuts(vec![Axis::X, Axis::Y]),
             kept: None,
             repeated_mm3: BTreeMap::new(),
             usual: UsualPitch::default(),
             below: None,
-            outline_below: None,
+            shape_below: None,
             layers: Vec::new(),
             roles: BTreeMap::new(),
             agreement: WordsAgreement::default(),
             cuts: [Cuts::new(Axis::X), Cuts::new(Axis::Y)],
-            looked_at: [true; 2],
             skins: Skins::default(),
             rounds: Rounds::default(),
             pockets: Pockets::default(),
         }
     }
 
-    /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm; and works
-    /// out only once what is bead for bead alike.
-    pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>, alike: Vec<usize>) -> Self {
-        Self { raises, alike: Alike::new(alike), ..self }
+    /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm.
+    pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>) -> Self {
+        Self { raises, ..self }
     }
 
     /// Measures no cuts that nobody looks at, and keeps the layers of the part where their places are looked at.
     pub(super) fn that_looks(self, looks: Looks) -> Self {
-        Self { looked_at: looks.cuts, kept: looks.places.then(Vec::new), ..self }
+        let axes = [Axis::X, Axis::Y].into_iter().zip(looks.cuts).filter(|(_, looked_at)| *looked_at);
+        let alike = Alike::default().with_cuts(axes.map(|(axis, _)| axis).collect());
+        Self { alike, kept: looks.places.then(Vec::new), ..self }
     }
 
     /// The last layer has come.
@@ -120,15 +118,18 @@ impl Collector {
     pub(super) fn add(&mut self, layers: Vec<Layer>) {
         layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let mut worked = self.alike.work_out(&layers, usual_pitch_mm);
+        let numbers = self.alike.numbers(&layers);
+        let mut worked = self.alike.work_out(&layers, &numbers, usual_pitch_mm);
         self.mark_bridges(&layers, &mut worked);
         layers.iter().for_each(|layer| self.count_repeats(layer));
         for (layer, worked) in layers.iter().zip(&worked) {
             self.add_roles(layer, worked.as_ref().map(|w| &w.shape.roles[..]));
         }
+        let numbers: Vec<usize> =
+            numbers.into_iter().zip(&worked).filter(|(_, w)| w.is_some()).map(|(n, _)| n).collect();
         let part: Vec<(Layer, Worked)> = layers.into_iter().zip(worked).filter_map(|(l, w)| Some((l, w?))).collect();
         self.follow(&part);
-        let bonds = self.bonds(&part);
+        let bonds = self.bonds(&part, &numbers);
         let detail = self.detail;
         let measured =
             part.par_iter().zip(bonds).map(|((layer, worked), bond)| layer_measure(layer, worked, bond, detail));
@@ -140,19 +141,19 @@ impl Collector {
 
     /// Looks at every layer's fill with the outline of the layer below.
     fn mark_bridges(&mut self, layers: &[Layer], worked: &mut [Option<Worked>]) {
-        let mut below: Vec<Option<Arc<Vec<Polygon>>>> = Vec::with_capacity(layers.len());
+        let mut below: Vec<Option<Arc<LayerShape>>> = Vec::with_capacity(layers.len());
         for (layer, worked) in layers.iter().zip(&*worked) {
-            let Some(worked) = worked else {
-                below.push(None);
-                continue;
-            };
             let on_bed = layer.z_mm - layer.height_mm < 0.5 * layer.height_mm;
-            let outline = Arc::new(worked.shape.outline.clone());
-            below.push(self.outline_below.replace(outline).filter(|_| !on_bed));
+            let shape_below = worked.as_ref().and_then(|worked| self.shape_below.replace(Arc::clone(&worked.shape)));
+            below.push(shape_below.filter(|_| !on_bed));
         }
         layers.par_iter().zip(worked).zip(below).for_each(|((layer, worked), below)| {
             if let (Some(worked), Some(below)) = (worked, below) {
-                mark_bridges(layer, &mut worked.shape, &below);
+                let bridges = bridges(layer, &worked.shape, &below.outline);
+                if !bridges.is_empty() {
+                    let roles = &mut Arc::make_mut(&mut worked.shape).roles;
+                    bridges.into_iter().for_each(|strand| roles[strand] = Role::Bridge);
+                }
             }
         });
     }
@@ -168,38 +169,32 @@ impl Collector {
 
     /// What is followed through the print layer by layer; each by itself, so they go side by side.
     fn follow(&mut self, part: &[(Layer, Worked)]) {
-        let looked_at =
-            self.cuts.iter_mut().zip(self.looked_at).filter(|(_, looked_at)| *looked_at).map(|(cuts, _)| cuts);
-        let (skins, rounds, pockets) = (&mut self.skins, &mut self.rounds, &mut self.pockets);
+        let (skins, rounds, pockets, cuts) = (&mut self.skins, &mut self.rounds, &mut self.pockets, &mut self.cuts);
         let raises = &self.raises;
         rayon::scope(|scope| {
             scope.spawn(|_| part.iter().for_each(|(layer, worked)| skins.push(layer, &worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| rounds.push(&worked.shape)));
-            for cuts in looked_at {
-                scope.spawn(move |_| {
-                    part.iter().for_each(|(layer, worked)| add_cuts(cuts, layer, &worked.carrying_roles(), raises));
-                });
+            for cuts in cuts {
+                scope.spawn(move |_| part.iter().for_each(|(layer, worked)| add_cuts(cuts, layer, worked, raises)));
             }
         });
     }
 
     /// Area over which each layer fuses to the one before it; `None` where it begins a stack on the bed.
-    fn bonds(&mut self, part: &[(Layer, Worked)]) -> Vec<Option<Moments>> {
-        let as_below = |(layer, worked): &(Layer, Worked)| Below {
-            z_mm: layer.z_mm,
-            footprint: Arc::clone(&worked.footprint),
-            first: self.alike.first_of(layer),
+    fn bonds(&mut self, part: &[(Layer, Worked)], numbers: &[usize]) -> Vec<Option<Moments>> {
+        let as_below = |((layer, worked), &number): (&(Layer, Worked), &usize)| {
+            Some(Below { z_mm: layer.z_mm, footprint: Arc::clone(&worked.footprint), number })
         };
         let below: Vec<Option<Below>> =
-            std::iter::once(self.below.take()).chain(part.iter().map(|layer| Some(as_below(layer)))).collect();
+            std::iter::once(self.below.take()).chain(part.iter().zip(numbers).map(as_below)).collect();
         let resting: Vec<Option<Resting<'_>>> = part
             .iter()
+            .zip(numbers)
             .zip(&below)
-            .map(|((layer, worked), below)| {
+            .map(|(((layer, worked), &number), below)| {
                 let below = below.as_ref().filter(|below| !begins_on_the_bed(layer, below.z_mm))?;
-                let which = self.alike.first_of(layer).zip(below.first);
-                Some(Resting { over: &worked.footprint, under: &below.footprint, which })
+                Some(Resting { over: &worked.footprint, under: &below.footprint, which: (number, below.number) })
             })
             .collect();
         let mut bonds = self.alike.bonds(&resting);
@@ -256,11 +251,9 @@ const AIR: f64 = 0.5;
 const SPECK: f64 = 0.01;
 
 /// Adds a layer to the cuts, as often as it stands in the part.
-fn add_cuts(cuts: &mut Cuts, layer: &Layer, carrying: &[Role], raises: &[Vec<f64>]) {
-    match layer.index.and_then(|index| raises.get(index)) {
-        None => cuts.push(layer, carrying),
-        Some(raises) => raises.iter().for_each(|&by_mm| cuts.push(&raised(layer, by_mm), carrying)),
-    }
+fn add_cuts(cuts: &mut Cuts, layer: &Layer, worked: &Worked, raises: &[Vec<f64>]) {
+    let raises = layer.index.and_then(|index| raises.get(index)).map_or(&[0.0][..], Vec::as_slice);
+    raises.iter().for_each(|by_mm| worked.add_cuts(cuts, layer.z_mm + by_mm));
 }
 
 /// The same layer further up.
@@ -302,11 +295,11 @@ fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: 
             let round = 0.5 * layer.height_mm * (1.0 - std::f64::consts::FRAC_PI_4);
             [low + Point::new(round, round), high - Point::new(round, round)]
         }),
-        tube: tube(shape),
+        tube: worked.tube,
         core_families: shape.core.as_ref().map_or(0, core_families),
         section: worked.section,
         lines: layer.lines,
-        bead_width_mm: wall_bead_width(layer, &shape.roles),
+        bead_width_mm: worked.bead_width_mm,
         role_flow,
         flow_ratio: shape.flow_ratio,
         gaps: shape.gaps.clone(),
@@ -345,22 +338,6 @@ fn role_flow(layer: &Layer, roles: &[Role]) -> Vec<RoleFlow> {
     sums.into_iter()
         .map(|(role, sum)| RoleFlow { role, volume_mm3: sum.volume_mm3, length_mm: sum.length_mm })
         .collect()
-}
-
-/// Width that half the length of the wall beads stays under, mm.
-fn wall_bead_width(layer: &Layer, roles: &[Role]) -> Option<f64> {
-    let walls = layer
-        .strands
-        .iter()
-        .zip(roles)
-        .filter(|(strand, role)| !strand.ghost && matches!(role, Role::OuterWall | Role::InnerWall));
-    // One value for each millimetre, so that long beads count for more than short ones.
-    median(walls.flat_map(|(strand, _)| {
-        layer.strand_beads(strand).iter().flat_map(|bead| {
-            let times = bead.length_mm.ceil().clamp(1.0, 10_000.0) as usize;
-            std::iter::repeat_n(bead.width_mm, times)
-        })
-    }))
 }
 
 /// Plastic, path and time of one strand.

@@ -86,13 +86,16 @@ const PROGRESS_STEP: u64 = 1 << 20;
 /// Full batches that wait for the measuring threads at most.
 const WAITING_BATCHES: usize = 1;
 
+/// Files so short that a thread of their own takes longer to start than they take to read.
+const SHORT_BYTES: usize = 1 << 15;
+
 /// Measures a whole file: one thread reads and moves, the others measure the layers that come out of it.
 ///
 /// # Errors
 /// [`MeasureError::NoDeposit`] when nothing is printed, [`MeasureError::BadLine`] when reading strictly.
 pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
     // A thread of the measuring pool must not wait for that pool.
-    if rayon::current_thread_index().is_some() {
+    if rayon::current_thread_index().is_some() || bytes.len() < SHORT_BYTES {
         return measure_on_one_thread(bytes, setup, progress);
     }
     let (give, take) = sync_channel::<Vec<Layer>>(WAITING_BATCHES);

@@ -80,7 +80,7 @@ pub fn measure_stack(
     repeats: &Repeats,
     looks: Looks,
 ) -> Result<StackMeasures, MeasureError> {
-    let collector = Collector::new(setup.detail).with_repeats(repeats.raises(), repeats.alike.clone());
+    let collector = Collector::new(setup.detail).with_repeats(repeats.raises());
     let WithRepeats { mut measures, kept, more_mm3 } = measure_with(bytes, setup, collector.that_looks(looks))?;
     let more_s: f64 = repeated_time_s(&measures.layers, repeats);
     let layers = whole(&measures.layers, repeats);

@@ -184,5 +184,6 @@ fn layer_of_beads(laid: &LaidLayer, line: &mut u64) -> Layer {
         strands,
         blob_mm3: 0.0,
         nozzle_c: None,
+        number: None,
     }
 }

@@ -8,7 +8,7 @@
 //! A bridge is anchored on both sides, so a strand counts as one when a good part of it lies over nothing.
 
 use super::LayerShape;
-use crate::deposit::{Bead, Layer};
+use crate::deposit::{Bead, Layer, Strand};
 use crate::geom::{Inside, Polygon, difference, offset};
 use crate::profile::Role;
 
@@ -18,22 +18,21 @@ const OVER_AIR: f64 = 0.4;
 /// Places looked at along a strand.
 const PLACES: usize = 96;
 
-/// Gives solid fill of a layer that lies over no plastic of the layer `below` its role.
-pub fn mark_bridges(layer: &Layer, shape: &mut LayerShape, below: &[Polygon]) {
+/// Strands of solid fill of a layer that lie over no plastic of the layer `below`.
+#[must_use]
+pub fn bridges(layer: &Layer, shape: &LayerShape, below: &[Polygon]) -> Vec<usize> {
     let is_solid = |role: &Role| *role == Role::SolidInfill;
     if !shape.roles.iter().any(is_solid) || shape.outline.as_slice() == below {
-        return;
+        return Vec::new();
     }
     let air = air_over(shape, below);
     if air.is_empty() {
-        return;
+        return Vec::new();
     }
     let air = Inside::of(&air);
-    for (strand, role) in layer.strands.iter().zip(&mut shape.roles).filter(|(_, role)| is_solid(role)) {
-        if share_over(layer.strand_beads(strand), &air) > OVER_AIR {
-            *role = Role::Bridge;
-        }
-    }
+    let over_air = |strand: &Strand| share_over(layer.strand_beads(strand), &air) > OVER_AIR;
+    let strands = layer.strands.iter().zip(&shape.roles).enumerate();
+    strands.filter(|(_, (strand, role))| is_solid(role) && over_air(strand)).map(|(index, _)| index).collect()
 }
 
 /// What of a layer's outline lies over nothing, without slivers along its edges.
@@ -80,13 +79,9 @@ mod tests {
         let strands = [(4.0, 13.0, Role::SolidInfill), (0.5, 5.5, Role::SolidInfill), (4.0, 13.0, Role::SparseInfill)]
             .map(|(x0, x1, role)| (role, false, 0.4, line(x0, x1, 2.0)));
         let (layer, roles) = layer(3, 0.2, &strands);
-        let mut shape =
-            LayerShape { height_mm: 0.2, outline: vec![rectangle(0.0, 20.0)], roles, ..LayerShape::default() };
+        let shape = LayerShape { height_mm: 0.2, outline: vec![rectangle(0.0, 20.0)], roles, ..LayerShape::default() };
         let below = [rectangle(0.0, 5.0), rectangle(12.0, 20.0)];
-        mark_bridges(&layer, &mut shape, &below);
-        assert_eq!(shape.roles, [Role::Bridge, Role::SolidInfill, Role::SparseInfill]);
-        let mut held = LayerShape { roles: vec![Role::SolidInfill; 3], ..shape.clone() };
-        mark_bridges(&layer, &mut held, &shape.outline);
-        assert_eq!(held.roles, [Role::SolidInfill; 3], "the layer below is the same");
+        assert_eq!(bridges(&layer, &shape, &below), [0]);
+        assert!(bridges(&layer, &shape, &shape.outline).is_empty(), "the layer below is the same");
     }
 }

@@ -136,6 +136,20 @@ impl Pile {
         self.second.iter_mut().zip(other.second).for_each(|(sum, more)| *sum += more);
     }
 
+    /// The same plastic counted from a place that lies this far aside and down (parallel axes).
+    fn counted_from(&self, aside: f64, down: f64) -> Self {
+        let (volume, [first_aside, first_up]) = (self.volume, self.first);
+        Self {
+            first: [first_aside + volume * aside, first_up + volume * down],
+            second: [
+                self.second[0] + aside * (2.0 * first_aside + volume * aside),
+                self.second[1] + down * (2.0 * first_up + volume * down),
+                self.second[2] + aside * first_up + down * first_aside + volume * aside * down,
+            ],
+            ..*self
+        }
+    }
+
     /// Moments of the pile over a thickness; `about` is where distances are counted from.
     fn moments(&self, about: Point, thickness_mm: f64) -> Moments {
         let [aside, up] = self.first.map(|first| first / self.volume);
@@ -150,10 +164,10 @@ impl Pile {
     }
 }
 
-/// The piles of one slice, by kind and angle bin; on the heap, since slices move when the row grows.
+/// The piles of one slice with their groups (kind and angle bin): most slices hold few of them.
 #[derive(Debug, Clone)]
 struct Slice {
-    piles: Vec<Pile>,
+    piles: Vec<(u8, Pile)>,
     side_mm: [f64; 2],
     z_mm: [f64; 2],
 }
@@ -163,7 +177,14 @@ const NOWHERE: [f64; 2] = [f64::INFINITY, f64::NEG_INFINITY];
 
 impl Slice {
     fn empty() -> Self {
-        Self { piles: vec![Pile::default(); GROUPS], side_mm: NOWHERE, z_mm: NOWHERE }
+        Self { piles: Vec::new(), side_mm: NOWHERE, z_mm: NOWHERE }
+    }
+
+    fn add(&mut self, group: u8, pile: &Pile) {
+        match self.piles.iter_mut().find(|(of, _)| *of == group) {
+            Some((_, sum)) => sum.add(pile),
+            None => self.piles.push((group, *pile)),
+        }
     }
 }
 
@@ -190,6 +211,12 @@ impl Cuts {
         Self { axis, first: 0, slices: Vec::new(), low_mm: f64::INFINITY, high_mm: f64::NEG_INFINITY, about: None }
     }
 
+    /// The axis the cuts stand across.
+    #[must_use]
+    pub const fn axis(&self) -> Axis {
+        self.axis
+    }
+
     /// Adds the part's beads of one layer; `roles` goes with [`Layer::strands`].
     pub fn push(&mut self, layer: &Layer, roles: &[Role]) {
         for strand in part_strands(layer, roles) {
@@ -198,6 +225,24 @@ impl Cuts {
                 self.add_bead(bead, kind, layer.height_mm);
             }
         }
+    }
+
+    /// Adds what was gathered along the same axis, as if it stood further up by this much.
+    pub fn add(&mut self, other: &Self, up_mm: f64) {
+        let Some(others) = other.about else { return };
+        let about = *self.about.get_or_insert(others + Point::new(0.0, up_mm));
+        let (aside, up) = (others.x - about.x, others.y + up_mm - about.y);
+        for (number, slice) in (other.first..).zip(&other.slices) {
+            if !self.make_room(number, number) {
+                continue;
+            }
+            let into = &mut self.slices[(number - self.first) as usize];
+            slice.piles.iter().for_each(|(group, pile)| into.add(*group, &pile.counted_from(aside, up)));
+            widen(&mut into.side_mm, slice.side_mm[0], slice.side_mm[1]);
+            widen(&mut into.z_mm, slice.z_mm[0] + up_mm, slice.z_mm[1] + up_mm);
+        }
+        self.low_mm = self.low_mm.min(other.low_mm);
+        self.high_mm = self.high_mm.max(other.high_mm);
     }
 
     fn add_bead(&mut self, bead: &Bead, kind: BeadKind, height_mm: f64) {
@@ -231,7 +276,7 @@ impl Cuts {
                 own_side,
                 cosine_square,
             };
-            self.spread(&piece, BeadKind::ALL.iter().position(|&k| k == kind).unwrap_or(0) * BINS + bin);
+            self.spread(&piece, (BeadKind::ALL.iter().position(|&k| k == kind).unwrap_or(0) * BINS + bin) as u8);
         }
         let reach = 0.5 * width_mm * along.y.abs();
         self.low_mm = self.low_mm.min(from.x.min(to.x) - reach);
@@ -239,7 +284,7 @@ impl Cuts {
     }
 
     /// Shares a piece out among the slices it passes through.
-    fn spread(&mut self, piece: &Piece, group: usize) {
+    fn spread(&mut self, piece: &Piece, group: u8) {
         let first = (piece.low.x / SLICE_MM).floor();
         let last = if piece.per_run > 0.0 { (piece.high.x / SLICE_MM).floor() } else { first };
         if !(first.is_finite() && last.is_finite() && self.make_room(first as i64, last as i64)) {
@@ -253,7 +298,7 @@ impl Cuts {
             let share = if within { ((high - low) * piece.per_run).clamp(0.0, 1.0) } else { 1.0 };
             let next = if within { piece.side_at(high) } else { piece.high.y };
             let slice = &mut self.slices[(number - self.first) as usize];
-            slice.piles[group].add(&piece.between(side, next, share));
+            slice.add(group, &piece.between(side, next, share));
             widen(&mut slice.side_mm, side.min(next) - piece.half_side, side.max(next) + piece.half_side);
             widen(&mut slice.z_mm, piece.z_mm[0], piece.z_mm[1]);
             side = next;
@@ -307,12 +352,12 @@ impl Cuts {
     fn slab(&self, start: usize, end: usize, low_mm: f64, high_mm: f64) -> Cut {
         let thickness_mm = high_mm - low_mm;
         let about = self.about.unwrap_or_default();
+        let mut piles = [Pile::default(); GROUPS];
+        for (group, pile) in self.slices[start..end].iter().flat_map(|slice| &slice.piles) {
+            piles[usize::from(*group)].add(pile);
+        }
         let mut groups = Vec::new();
-        for group in 0..GROUPS {
-            let mut pile = Pile::default();
-            for slice in &self.slices[start..end] {
-                pile.add(&slice.piles[group]);
-            }
+        for (group, pile) in piles.iter().enumerate() {
             if pile.volume > 0.0 && thickness_mm > 0.0 {
                 let cosine = (pile.cosine_square / pile.volume).clamp(0.0, 1.0).sqrt();
                 groups.push(BeadGroup {
@@ -452,6 +497,28 @@ mod tests {
     }
 
     proptest! {
+        /// A layer added further up is the layer pushed where it lies: every slab has the same moments.
+        #[test]
+        fn a_layer_added_further_up_is_the_layer_there(angle in 0.0..180.0f64, raised in 1..40usize) {
+            let lines = hatch(Role::SparseInfill, 0.4, 1.5, angle, SIZE);
+            let ((low, roles), (high, _)) = (layer(0, 0.2, &lines), layer(raised, 0.2, &lines));
+            for axis in [Axis::X, Axis::Y] {
+                let (mut pushed, mut added, mut once) = (Cuts::new(axis), Cuts::new(axis), Cuts::new(axis));
+                [&low, &high].into_iter().for_each(|layer| pushed.push(layer, &roles));
+                once.push(&low, &roles);
+                [0.0, high.z_mm - low.z_mm].into_iter().for_each(|up_mm| added.add(&once, up_mm));
+                let (pushed, added) = (pushed.slabs(2.0), added.slabs(2.0));
+                prop_assert_eq!(pushed.len(), added.len());
+                for (a, b) in pushed.iter().zip(&added) {
+                    let (m, n) = (a.total(), b.total());
+                    for (x, y) in [(m.area_mm2, n.area_mm2), (m.ixx_mm4, n.ixx_mm4), (m.iyy_mm4, n.iyy_mm4), (m.centroid.y, n.centroid.y)] {
+                        prop_assert!((x - y).abs() <= 1e-7 * x.abs().max(1.0), "{x} {y}");
+                    }
+                    prop_assert!((a.z_mm[1] - b.z_mm[1]).abs() < 1e-9 && (a.side_mm[0] - b.side_mm[0]).abs() < 1e-12);
+                }
+            }
+        }
+
         /// Slices share out every bead: their volumes add up to the part's.
         #[test]
         fn slices_add_up_to_the_volume(angle in 0.0..180.0f64, pitch in 0.5..3.0f64) {
@@ -460,7 +527,7 @@ mod tests {
             for axis in [Axis::X, Axis::Y] {
                 let mut cuts = Cuts::new(axis);
                 cuts.push(&layer, &roles);
-                let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.volume).sum();
+                let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.1.volume).sum();
                 prop_assert!((volume - layer.volume_mm3()).abs() < 1e-9 * volume);
             }
         }

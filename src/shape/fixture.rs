@@ -48,6 +48,7 @@ impl Laid {
             lines: (1, 1),
             blob_mm3: 0.0,
             nozzle_c: None,
+            number: None,
         };
         Self { layer, width_mm, flow: 1.0 }
     }

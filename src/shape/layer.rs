@@ -7,6 +7,7 @@ use super::flow_places::flow_places;
 use super::layer_shape::LayerShape;
 use super::loops::loops_of;
 use super::outline::Spacing;
+use super::rounds::arcs_of;
 use super::thin_places::thin_places;
 use super::usual::Usual;
 use super::walls::{WallProbe, summed_up};
@@ -55,6 +56,7 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
         shape.outline_by_tool.push((body.tool, outline));
     }
     shape.outline = together(&shape.outline_by_tool);
+    shape.arcs = arcs_of(&shape.outline);
     let mut dense = vec![false; layer.strands.len()];
     for strand in bodies.iter().flat_map(|b| b.dense_strands(layer)) {
         dense[strand] = true;

@@ -1,6 +1,6 @@
 //! What the shape room finds in one layer.
 
-use crate::geom::{Point, Polygon};
+use crate::geom::{Arc, Point, Polygon};
 use crate::profile::Role;
 
 /// Walls at one point of an outline edge.
@@ -122,6 +122,8 @@ pub struct LayerShape {
     pub height_mm: f64,
     /// Outline of the part out to the outer edge of its outer walls, exact, with holes.
     pub outline: Vec<Polygon>,
+    /// Its round edges and corners.
+    pub arcs: Vec<Arc>,
     /// Outline of what each tool lays.
     pub outline_by_tool: Vec<(u16, Vec<Polygon>)>,
     /// Role by geometry of each strand of the layer.

@@ -59,17 +59,7 @@ impl Loop {
 
 /// The value that half of the weight lies below; 0 when there is no weight.
 pub(super) fn weighted_median(mut values: Vec<(f64, f64)>) -> f64 {
-    values.retain(|(v, w)| v.is_finite() && *w > 0.0);
-    values.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let half = 0.5 * values.iter().map(|v| v.1).sum::<f64>();
-    let mut below = 0.0;
-    for (value, weight) in &values {
-        below += weight;
-        if below >= half {
-            return *value;
-        }
-    }
-    0.0
+    crate::geom::weighted_median(&mut values).unwrap_or(0.0)
 }
 
 /// Ends that are nearer than this share of a width meet.

@@ -45,7 +45,7 @@ mod walls;
 mod zigzag;
 
 pub use bond::{Bond, Footprint};
-pub use bridge::mark_bridges;
+pub use bridge::bridges;
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::{measure_layer, measure_layer_again, measure_layer_among};
 pub use layer_shape::{Core, FlowPlace, LayerShape, Rib, RoleFlow, ThinPlace, WallGap, WallSample, Walls};

@@ -163,6 +163,7 @@ pub(super) mod tests {
             lines: (1, 1),
             blob_mm3: 0.0,
             nozzle_c: None,
+            number: None,
         };
         (layer, roles)
     }

@@ -5,7 +5,7 @@
 //! drawn with chords; a cone changes from layer to layer and is no round.
 
 use super::LayerShape;
-use crate::geom::{Arc, Point, bounds, find_arcs};
+use crate::geom::{Arc, Point, Polygon, bounds, find_arcs};
 
 /// Arcs that span less are rounded corners, degrees. A fillet between square faces has 90.
 const LEAST_SPAN_DEG: f64 = 100.0;
@@ -62,10 +62,17 @@ pub struct Extent {
     pub high_mm: [f64; 3],
 }
 
+/// Arcs of an outline that may belong to rounds.
+pub(super) fn arcs_of(outline: &[Polygon]) -> Vec<Arc> {
+    outline.iter().flat_map(Polygon::rings).flat_map(|ring| find_arcs(ring, LEAST_SPAN_DEG)).collect()
+}
+
 /// A round while it grows.
 #[derive(Debug, Clone)]
 struct Growing {
     kind: RoundKind,
+    /// Sum of the diameters of its layers, mm.
+    diameters_mm: f64,
     /// Centre, diameter and span of each layer.
     layers: Vec<(Point, f64, f64)>,
     z0_mm: f64,
@@ -76,7 +83,7 @@ struct Growing {
 impl Growing {
     fn fits(&self, kind: RoundKind, arc: &Arc) -> bool {
         let Some(&(centre, ..)) = self.layers.last() else { return false };
-        let mean = self.layers.iter().map(|l| l.1).sum::<f64>() / self.layers.len() as f64;
+        let mean = self.diameters_mm / self.layers.len() as f64;
         !self.continued
             && kind == self.kind
             && centre.distance(arc.circle.centre) <= SAME_MM
@@ -120,14 +127,8 @@ pub struct Rounds {
 impl Rounds {
     /// Takes what was found in one layer of the part.
     pub fn push(&mut self, shape: &LayerShape) {
-        for polygon in &shape.outline {
-            self.widen(&polygon.outer, shape);
-            for ring in polygon.rings() {
-                for arc in find_arcs(ring, LEAST_SPAN_DEG) {
-                    self.grow(&arc, shape);
-                }
-            }
-        }
+        shape.outline.iter().for_each(|polygon| self.widen(&polygon.outer, shape));
+        shape.arcs.iter().for_each(|arc| self.grow(arc, shape));
         let (going, ended): (Vec<_>, Vec<_>) = self.growing.drain(..).partition(|g| g.continued);
         self.growing = going.into_iter().map(|g| Growing { continued: false, ..g }).collect();
         self.found.extend(ended.iter().filter_map(Growing::round));
@@ -139,11 +140,13 @@ impl Rounds {
         match self.growing.iter_mut().find(|g| g.fits(kind, arc)) {
             Some(same) => {
                 same.layers.push(layer);
+                same.diameters_mm += layer.1;
                 same.z1_mm = shape.z_mm;
                 same.continued = true;
             }
             None => self.growing.push(Growing {
                 kind,
+                diameters_mm: layer.1,
                 layers: vec![layer],
                 z0_mm: shape.z_mm - shape.height_mm,
                 z1_mm: shape.z_mm,
@@ -179,7 +182,6 @@ impl Rounds {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
-    use crate::geom::Polygon;
 
     fn circle(centre: Point, diameter: f64, chords: usize) -> Vec<Point> {
         (0..chords)
@@ -196,7 +198,8 @@ mod tests {
     }
 
     fn shape(index: usize, outline: Vec<Polygon>) -> LayerShape {
-        LayerShape { index, z_mm: 0.25 * (index + 1) as f64, height_mm: 0.25, outline, ..LayerShape::default() }
+        let arcs = arcs_of(&outline);
+        LayerShape { index, z_mm: 0.25 * (index + 1) as f64, height_mm: 0.25, outline, arcs, ..LayerShape::default() }
     }
 
     // A stepped disc with an off-centre bore that ends on a blind floor, and a conical foot.

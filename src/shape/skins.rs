@@ -27,7 +27,7 @@ use super::plan_grid::PlanGrid;
 use crate::deposit::Layer;
 use crate::geom::Point;
 use crate::profile::Role;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 
 /// Beads of full places are drawn this much wider than A/h, so that a skin laid with little flow or a
 /// seam between fill and wall is a thin skin and not none (other measures speak of the flow).
@@ -159,6 +159,20 @@ pub struct Skins {
     roofs: Surfaces,
     floors: Surfaces,
     last: Option<(usize, f64)>,
+    /// What layers that may come again were drawn as, the last one first.
+    drawn: VecDeque<Drawn>,
+}
+
+/// Layers drawn lately that are remembered at most.
+const MOST_DRAWN: usize = 12;
+
+/// Layers with one number, as the columns see them.
+#[derive(Debug, Clone)]
+struct Drawn {
+    number: usize,
+    roles: Vec<Role>,
+    inside: BitPlan,
+    full: BitPlan,
 }
 
 impl Skins {
@@ -168,13 +182,12 @@ impl Skins {
             Err(()) => return,
             Ok(None) => {}
             Ok(Some(grown)) => {
+                self.drawn.clear();
                 self.inside = self.grid.regrown(&self.inside, grown);
                 self.full = self.grid.regrown(&self.full, grown);
             }
         }
-        let mut inside = self.grid.blank();
-        inside.draw_polygons(&shape.outline);
-        let full = full_columns(&inside, layer, &shape.roles);
+        let (inside, full) = self.draw(layer, shape);
         self.leave(&inside);
         self.enter(&inside, shape);
         self.change_rows(&inside, &full);
@@ -182,6 +195,25 @@ impl Skins {
         self.met.thickness_mm += shape.height_mm;
         (self.inside, self.full) = (inside, full);
         self.last = Some((shape.index, shape.z_mm));
+    }
+
+    /// Which columns stand in the part, and which of them are full.
+    fn draw(&mut self, layer: &Layer, shape: &LayerShape) -> (BitPlan, BitPlan) {
+        let before = |drawn: &Drawn| Some(drawn.number) == layer.number && drawn.roles == shape.roles;
+        if let Some(again) = self.drawn.iter().position(before).and_then(|at| self.drawn.remove(at)) {
+            let plans = (again.inside.clone(), again.full.clone());
+            self.drawn.push_front(again);
+            return plans;
+        }
+        let mut inside = self.grid.blank();
+        inside.draw_polygons(&shape.outline);
+        let full = full_columns(&inside, layer, &shape.roles);
+        if let Some(number) = layer.number {
+            self.drawn.truncate(MOST_DRAWN - 1);
+            let (roles, inside, full) = (shape.roles.clone(), inside.clone(), full.clone());
+            self.drawn.push_front(Drawn { number, roles, inside, full });
+        }
+        (inside, full)
     }
 
     /// Columns that stood in the part and do not any more have come to a roof, or to the rim of one.

@@ -1,0 +1,126 @@
+//! Layers that lie as one shortly before them did are found, so that they need no second look.
+//!
+//! Tooling is mostly prisms: the same walls over each other, and core lines that come again every second layer or
+//! after a few turns.
+//!
+//! ```text
+//!   layer     0 1 2 3 4 5 6     lines of the core run  / \ / \ / /
+//!   number    0 1 2 1 2 3 1     the first layer is squeezed on the bed and counts as one of its own; 5 has a hole
+//! ```
+//!
+//! Two layers are alike when every bead of one lies where the same bead of the other does, with the same plastic but
+//! for the rounding of the file. So the answer is that of the layer itself within that rounding, and it depends on the
+//! layers before it alone, never on how fast anybody was.
+
+use super::run::Piece;
+use super::{Bead, Layer, LayerKind, Strand};
+use std::collections::VecDeque;
+
+/// Layers remembered at most.
+const MOST_LAYERS: usize = 12;
+
+/// Beads remembered at most (about 100 bytes each), and their length, mm (plans of them take about 80 bytes for each).
+const MOST_BEADS: usize = 60_000;
+const MOST_LENGTH_MM: f64 = 200_000.0;
+
+/// Places that are the same, mm: what is written to three digits comes back within this.
+const SAME_PLACE_MM: f64 = 1e-6;
+
+/// Plastic that is the same: this share of it, and what the fifth digit of a filament length amounts to, mm³.
+const SAME_SHARE: f64 = 0.003;
+const SAME_PLASTIC_MM3: f64 = 1e-4;
+
+/// Numbers layers so that those alike have one number.
+#[derive(Debug, Default)]
+pub(super) struct Recall {
+    /// The layer met last comes first.
+    remembered: VecDeque<Remembered>,
+    next: usize,
+}
+
+/// A layer as it was when its number was given.
+#[derive(Debug)]
+pub(super) struct Remembered {
+    pub number: usize,
+    /// How its beads were cut into strands.
+    pub strands: Vec<Strand>,
+    z_mm: f64,
+    height_mm: f64,
+    beads: Vec<Bead>,
+    pieces: Vec<Piece>,
+    length_mm: f64,
+}
+
+impl Recall {
+    /// A layer before this one that is like it; `layer` has no strands yet, `pieces` are what they will be cut from.
+    pub fn like(&mut self, layer: &Layer, pieces: &[Piece]) -> Option<&Remembered> {
+        if !may_come_again(layer) {
+            return None;
+        }
+        let at = self.remembered.iter().position(|before| before.is_like(layer, pieces))?;
+        let found = self.remembered.remove(at)?;
+        self.remembered.push_front(found);
+        self.remembered.front()
+    }
+
+    /// Gives a layer that is like none before it a number, and remembers it with its strands.
+    pub fn number(&mut self, layer: &Layer, pieces: &[Piece]) -> usize {
+        let number = self.next;
+        self.next += 1;
+        let length_mm = layer.beads.iter().map(|bead| bead.length_mm).sum();
+        // Two of a kind in turn must fit, or remembering costs and never helps.
+        let fits = 2 * layer.beads.len() <= MOST_BEADS && 2.0 * length_mm <= MOST_LENGTH_MM;
+        if fits && may_come_again(layer) {
+            self.remembered.push_front(Remembered {
+                number,
+                strands: layer.strands.clone(),
+                z_mm: layer.z_mm,
+                height_mm: layer.height_mm,
+                beads: layer.beads.clone(),
+                pieces: pieces.to_vec(),
+                length_mm,
+            });
+            self.forget();
+        }
+        number
+    }
+
+    /// Forgets what was not met for longest.
+    fn forget(&mut self) {
+        let (mut layers, mut beads, mut length_mm) = (0, 0, 0.0);
+        self.remembered.retain(|layer| {
+            layers += 1;
+            beads += layer.beads.len();
+            length_mm += layer.length_mm;
+            layers <= MOST_LAYERS && beads <= MOST_BEADS && length_mm <= MOST_LENGTH_MM
+        });
+    }
+}
+
+/// The first layer of all is measured by rules of its own, and where the nozzle climbs no layer is like another.
+fn may_come_again(layer: &Layer) -> bool {
+    layer.kind == LayerKind::Part && layer.index != Some(0) && !layer.rising
+}
+
+impl Remembered {
+    fn is_like(&self, layer: &Layer, pieces: &[Piece]) -> bool {
+        let rise_mm = layer.z_mm - self.z_mm;
+        let cut_alike = |(one, other): (&Piece, &Piece)| (&one.beads, one.tool) == (&other.beads, other.tool);
+        self.beads.len() == layer.beads.len()
+            && self.pieces.len() == pieces.len()
+            && (self.height_mm - layer.height_mm).abs() <= SAME_PLACE_MM
+            && self.beads.iter().zip(&layer.beads).all(|(one, other)| lies_alike(one, other, rise_mm))
+            && self.pieces.iter().zip(pieces).all(cut_alike)
+    }
+}
+
+fn lies_alike(one: &Bead, other: &Bead, rise_mm: f64) -> bool {
+    let same = |a: f64, b: f64| (a - b).abs() <= SAME_PLACE_MM;
+    let (plastic_mm3, more_mm3) = (one.volume_mm3(), other.volume_mm3() - one.volume_mm3());
+    same(one.from.x, other.from.x)
+        && same(one.from.y, other.from.y)
+        && same(one.to.x, other.to.x)
+        && same(one.to.y, other.to.y)
+        && same(one.z_mm + rise_mm, other.z_mm)
+        && more_mm3.abs() <= SAME_SHARE * plastic_mm3 + SAME_PLASTIC_MM3
+}
