@@ -244,6 +244,7 @@ mod tests {
             lines: (7, 9),
             blob_mm3: 0.0,
             nozzle_c: None,
+            number: None,
         };
         let differs = |change: &dyn Fn(&mut Layer)| {
             let mut is = was.clone();

@@ -3,6 +3,7 @@
 
 mod bottoms;
 mod heights;
+mod numbers;
 mod random;
 mod roles;
 mod towers;
