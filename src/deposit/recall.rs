@@ -16,12 +16,12 @@ use super::run::Piece;
 use super::{Bead, Layer, LayerKind, Strand};
 use std::collections::VecDeque;
 
-/// Layers remembered at most.
-const MOST_LAYERS: usize = 12;
+/// Layers remembered at most: cores that wind through the part in waves come again after some tens of layers.
+const MOST_LAYERS: usize = 64;
 
 /// Beads remembered at most (about 100 bytes each), and their length, mm (plans of them take about 80 bytes for each).
-const MOST_BEADS: usize = 60_000;
-const MOST_LENGTH_MM: f64 = 200_000.0;
+const MOST_BEADS: usize = 300_000;
+const MOST_LENGTH_MM: f64 = 600_000.0;
 
 /// Places that are the same, mm: what is written to three digits comes back within this.
 const SAME_PLACE_MM: f64 = 1e-6;
@@ -44,6 +44,7 @@ pub(super) struct Remembered {
     pub number: usize,
     /// How its beads were cut into strands.
     pub strands: Vec<Strand>,
+    fingerprint: u64,
     z_mm: f64,
     height_mm: f64,
     beads: Vec<Bead>,
@@ -57,7 +58,9 @@ impl Recall {
         if !may_come_again(layer) {
             return None;
         }
-        let at = self.remembered.iter().position(|before| before.is_like(layer, pieces))?;
+        let fingerprint = fingerprint(layer);
+        let is_like = |before: &Remembered| before.fingerprint == fingerprint && before.is_like(layer, pieces);
+        let at = self.remembered.iter().position(is_like)?;
         let found = self.remembered.remove(at)?;
         self.remembered.push_front(found);
         self.remembered.front()
@@ -74,6 +77,7 @@ impl Recall {
             self.remembered.push_front(Remembered {
                 number,
                 strands: layer.strands.clone(),
+                fingerprint: fingerprint(layer),
                 z_mm: layer.z_mm,
                 height_mm: layer.height_mm,
                 beads: layer.beads.clone(),
@@ -100,6 +104,15 @@ impl Recall {
 /// The first layer of all is measured by rules of its own, and where the nozzle climbs no layer is like another.
 fn may_come_again(layer: &Layer) -> bool {
     layer.kind == LayerKind::Part && layer.index != Some(0) && !layer.rising
+}
+
+/// The same for layers whose beads begin in the same places: whether they are alike is asked only of those.
+fn fingerprint(layer: &Layer) -> u64 {
+    // Files are written to some digits, so that what is the same lies in the middle of a step and not at its edge.
+    let steps = |mm: f64| (mm * 1e4).round() as i64 as u64;
+    // Odd multipliers of a usual mixing kind (common practice, no source); equal prints of unlike layers only cost time.
+    let mix = |sum: u64, more: u64| (sum ^ more).wrapping_mul(0x9E37_79B9_7F4A_7C15).rotate_left(29);
+    layer.beads.iter().fold(layer.beads.len() as u64, |sum, bead| mix(mix(sum, steps(bead.from.x)), steps(bead.from.y)))
 }
 
 impl Remembered {

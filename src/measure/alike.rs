@@ -14,8 +14,8 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// What was worked out is kept of so many kinds of layers, and while their beads are not longer than this together, mm
 /// (a plan takes about 80 bytes for every millimetre).
-const MOST_KEPT: usize = 12;
-const MOST_LENGTH_MM: f64 = 200_000.0;
+const MOST_KEPT: usize = 64;
+const MOST_LENGTH_MM: f64 = 600_000.0;
 
 /// What has been worked out of layers that may come again.
 #[derive(Debug, Default)]

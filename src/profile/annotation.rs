@@ -14,7 +14,7 @@ use crate::profile::Role;
 use regex::{Regex, RegexSet};
 use serde::Deserialize;
 use std::collections::{BTreeMap, HashMap};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 const TRADE_WORDS: &str = include_str!("../../profiles/annotations/trade-words.toml");
 
@@ -103,30 +103,26 @@ struct Special {
     qualifier: Bits,
 }
 
-/// The words that comments are read by.
+/// The words that comments are read by. Clones share the words; what was read so far is not taken along.
 #[derive(Debug)]
 pub struct Annotations {
+    vocabulary: Arc<Vocabulary>,
+    memo: Mutex<HashMap<Box<[u8]>, Option<Remark>>>,
+}
+
+#[derive(Debug)]
+struct Vocabulary {
     groups: RegexSet,
     layer: Vec<Regex>,
     rules: Vec<Rule>,
     special: Special,
     most_words: usize,
     most_strange_words: usize,
-    memo: Mutex<HashMap<Box<[u8]>, Option<Remark>>>,
 }
 
 impl Clone for Annotations {
-    /// The same words; what was read so far is not taken along.
     fn clone(&self) -> Self {
-        Self {
-            groups: self.groups.clone(),
-            layer: self.layer.clone(),
-            rules: self.rules.clone(),
-            special: self.special.clone(),
-            most_words: self.most_words,
-            most_strange_words: self.most_strange_words,
-            memo: Mutex::default(),
-        }
+        Self::of(Arc::clone(&self.vocabulary))
     }
 }
 
@@ -141,15 +137,18 @@ impl Annotations {
     /// No words at all: every comment is ignored.
     #[must_use]
     pub fn none() -> Self {
-        Self {
+        Self::of(Arc::new(Vocabulary {
             groups: RegexSet::empty(),
             layer: Vec::new(),
             rules: Vec::new(),
             special: Special::default(),
             most_words: 0,
             most_strange_words: 0,
-            memo: Mutex::default(),
-        }
+        }))
+    }
+
+    fn of(vocabulary: Arc<Vocabulary>) -> Self {
+        Self { vocabulary, memo: Mutex::default() }
     }
 
     /// The words of an annotation profile.
@@ -176,7 +175,7 @@ impl Annotations {
                 .fold(0, |all, name| all | bit(name)),
         };
         let (most_words, most_strange_words) = (words.most_words, words.most_strange_words);
-        Ok(Self { groups, layer, rules, special, most_words, most_strange_words, memo: Mutex::default() })
+        Ok(Self::of(Arc::new(Vocabulary { groups, layer, rules, special, most_words, most_strange_words })))
     }
 
     /// What a comment says, if it says anything; `comment` may still carry its marker.
@@ -184,7 +183,7 @@ impl Annotations {
     pub fn remark(&self, comment: &[u8]) -> Option<Remark> {
         // What this program wrote about its stops says nothing about the print.
         let own = comment.trim_ascii_start().starts_with(b"beadwise");
-        if self.groups.is_empty() || comment.len() > MOST_BYTES || own {
+        if self.vocabulary.groups.is_empty() || comment.len() > MOST_BYTES || own {
             return None;
         }
         let mut memo = self.memo.lock().unwrap_or_else(PoisonError::into_inner);
@@ -201,7 +200,7 @@ impl Annotations {
     fn read(&self, comment: &[u8]) -> Option<Remark> {
         let plain = plain_words(comment);
         let words: Vec<&str> = plain.split(' ').filter(|w| !w.is_empty()).collect();
-        if words.is_empty() || words.len() > self.most_words {
+        if words.is_empty() || words.len() > self.vocabulary.most_words {
             return None;
         }
         let Some((index, rest)) = self.layer_mark(&plain) else { return self.role(&words).map(Remark::Role) };
@@ -209,13 +208,13 @@ impl Annotations {
         if let Some(role) = self.role(&rest) {
             return Some(Remark::Role(role));
         }
-        let ends = rest.iter().any(|w| self.groups_of(w) & self.special.finish != 0);
+        let ends = rest.iter().any(|w| self.groups_of(w) & self.vocabulary.special.finish != 0);
         (!ends).then_some(Remark::Layer(index))
     }
 
     /// The number a layer's mark gives, and the words after it.
     fn layer_mark<'t>(&self, plain: &'t str) -> Option<(Option<i64>, &'t str)> {
-        self.layer.iter().find_map(|pattern| {
+        self.vocabulary.layer.iter().find_map(|pattern| {
             let found = pattern.captures(plain)?;
             let index = found.name("index").and_then(|i| i.as_str().parse().ok());
             let end = found.get(0).map_or(plain.len(), |all| all.end());
@@ -224,24 +223,24 @@ impl Annotations {
     }
 
     fn groups_of(&self, word: &str) -> Bits {
-        self.groups.matches(word).iter().fold(0, |all, i| all | (1 << i))
+        self.vocabulary.groups.matches(word).iter().fold(0, |all, i| all | (1 << i))
     }
 
     /// The role that words name, if they are a remark at all.
     fn role(&self, words: &[&str]) -> Option<Role> {
         let groups: Vec<Bits> = words.iter().map(|w| self.groups_of(w)).collect();
         let named = groups.iter().fold(0, |all, g| all | g);
-        let rule = self.rules.iter().find(|rule| named & rule.all == rule.all)?;
+        let rule = self.vocabulary.rules.iter().find(|rule| named & rule.all == rule.all)?;
         let announced = self.announced(words, &groups)?;
-        if !announced && named & self.special.dismiss != 0 {
+        if !announced && named & self.vocabulary.special.dismiss != 0 {
             return None;
         }
         let strange = words.iter().zip(&groups).filter(|(w, g)| **g == 0 && **w != "=" && !is_number(w)).count();
         let sure = announced || rule.all.count_ones() > 1;
-        if strange > if sure { self.most_strange_words } else { 0 } {
+        if strange > if sure { self.vocabulary.most_strange_words } else { 0 } {
             return None;
         }
-        let over = named & self.special.finish != 0 && named & self.special.begin == 0;
+        let over = named & self.vocabulary.special.finish != 0 && named & self.vocabulary.special.begin == 0;
         Some(if over { Role::Unknown } else { rule.role })
     }
 
@@ -250,10 +249,10 @@ impl Annotations {
         let Some(sign) = words.iter().position(|w| *w == "=") else { return Some(false) };
         let (before, after) = (groups.get(..sign)?, groups.get(sign + 1..)?);
         let numbers_after = words.iter().skip(sign + 1).filter(|w| is_number(w)).count();
-        if before.iter().zip(words).all(|(g, w)| g & self.special.announce != 0 || is_number(w)) {
+        if before.iter().zip(words).all(|(g, w)| g & self.vocabulary.special.announce != 0 || is_number(w)) {
             return (after.len() > numbers_after).then_some(true);
         }
-        let told = !after.is_empty() && after.iter().all(|g| g & self.special.qualifier != 0);
+        let told = !after.is_empty() && after.iter().all(|g| g & self.vocabulary.special.qualifier != 0);
         told.then_some(false)
     }
 }

@@ -164,7 +164,7 @@ pub struct Skins {
 }
 
 /// Layers drawn lately that are remembered at most.
-const MOST_DRAWN: usize = 12;
+const MOST_DRAWN: usize = 32;
 
 /// Layers with one number, as the columns see them.
 #[derive(Debug, Clone)]

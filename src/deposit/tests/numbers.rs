@@ -63,7 +63,10 @@ fn rounding_of_the_plastic_makes_no_other_layer() {
 /// As many as are remembered, and one more: the one met longest ago is forgotten.
 #[test]
 fn only_so_many_are_remembered() {
-    let draw = |kinds: usize| move |pen: &mut Pen, k: usize| pen.block(50.0 + (k % kinds) as f64, 60.0, 0.41);
-    assert_eq!(kinds(&numbers(25, draw(12)))[1..].matches('b').count(), 2, "twelve in turn come again");
-    assert_eq!(kinds(&numbers(27, draw(13)))[1..].matches('b').count(), 1, "thirteen do not");
+    let in_turn = |kinds: usize| {
+        let numbers = numbers(2 * kinds + 1, |pen, k| pen.block(50.0 + (k % kinds) as f64, 60.0, 0.41));
+        numbers[1] == numbers[kinds + 1]
+    };
+    assert!(in_turn(64), "so many in turn come again");
+    assert!(!in_turn(65), "one more, and none does");
 }
