@@ -258,6 +258,33 @@ mod tests {
         assert!((fit.worst_mm - 0.02).abs() < 0.005, "{fit:?}");
     }
 
+    // Gander, Golub and Strebel, Least-squares fitting of circles and ellipses, BIT 34 (1994) 558: six points, least squared
+    // distance (from memory: centre 4.7398, 2.9835, radius 4.7142, sum of squares 1.2276; the digits were searched again).
+    #[test]
+    fn six_published_points() {
+        let points =
+            [(1.0, 7.0), (2.0, 6.0), (5.0, 8.0), (7.0, 7.0), (9.0, 5.0), (3.0, 7.0)].map(|(x, y)| Point::new(x, y));
+        let fit = fit_circle(&points).unwrap();
+        assert!(fit.circle.centre.distance(Point::new(4.739_782, 2.983_533)) < 1e-5, "{fit:?}");
+        assert!((fit.circle.radius_mm - 4.714_226).abs() < 1e-5, "{fit:?}");
+        let squares: f64 = points.iter().map(|p| (p.distance(fit.circle.centre) - fit.circle.radius_mm).powi(2)).sum();
+        assert!((squares - 1.227_599).abs() < 1e-6);
+        assert!((fit.worst_mm - 0.773_759).abs() < 1e-5);
+        // The linear fit alone is half a millimetre off (x² + y² = 2 a x + 2 b y + c, solved apart).
+        let linear = algebraic_fit(&points).unwrap();
+        assert!(linear.centre.distance(Point::new(4.742_331, 3.835_123)) < 1e-5, "{linear:?}");
+        assert!((linear.radius_mm - 4.108_762).abs() < 1e-5);
+    }
+
+    #[test]
+    fn the_linear_fit_is_exact_for_exact_points() {
+        for (x, y, radius) in [(40.0, -3.0, 10.0), (-7.5, 220.0, 0.8)] {
+            let centre = Point::new(x, y);
+            let linear = algebraic_fit(&arc(centre, radius, 20.0, 200.0, 7)).unwrap();
+            assert!(linear.centre.distance(centre) < 1e-9 && (linear.radius_mm - radius).abs() < 1e-9, "{linear:?}");
+        }
+    }
+
     #[test]
     fn widest_circle_of_a_rectangle_with_a_hole() {
         let ring = |x0: f64, y0: f64, x1: f64, y1: f64| {
@@ -279,6 +306,28 @@ mod tests {
             prop_assert!(fit.circle.centre.distance(Point::new(x, y)) < 1e-6 * r.max(1.0));
             prop_assert!((fit.circle.radius_mm - r).abs() < 1e-6 * r.max(1.0));
             prop_assert!(fit.worst_mm < 1e-6);
+        }
+
+        /// Least squares: wherever the centre is nudged, the distances scatter more.
+        #[test]
+        fn no_circle_beside_it_fits_better(noise in prop::collection::vec(-0.05..0.05f64, 24), span in 90.0..350.0f64) {
+            let scatter = |centre: Point, points: &[Point]| {
+                let distances: Vec<f64> = points.iter().map(|p| p.distance(centre)).collect();
+                let mean = distances.iter().sum::<f64>() / distances.len() as f64;
+                (mean, distances.iter().map(|d| (d - mean).powi(2)).sum::<f64>())
+            };
+            let centre = Point::new(12.0, -7.0);
+            let points: Vec<Point> = arc(centre, 6.0, 15.0, 15.0 + span, 24)
+                .iter()
+                .zip(&noise)
+                .map(|(&p, &out)| p + (p - centre) * (out / 6.0))
+                .collect();
+            let fit = fit_circle(&points).unwrap();
+            let (mean, least) = scatter(fit.circle.centre, &points);
+            prop_assert!((mean - fit.circle.radius_mm).abs() < 1e-6);
+            for (x, y) in [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)] {
+                prop_assert!(scatter(fit.circle.centre + Point::new(x, y) * 1e-3, &points).1 > least);
+            }
         }
     }
 }

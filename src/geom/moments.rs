@@ -120,17 +120,6 @@ impl Moments {
         }
     }
 
-    /// Second moments (ixx, iyy, ixy) about another point, mm⁴ (parallel-axis theorem).
-    #[must_use]
-    pub fn about(self, point: Point) -> (f64, f64, f64) {
-        let d = self.centroid - point;
-        (
-            self.ixx_mm4 + self.area_mm2 * d.y * d.y,
-            self.iyy_mm4 + self.area_mm2 * d.x * d.x,
-            self.ixy_mm4 + self.area_mm2 * d.x * d.y,
-        )
-    }
-
     /// Principal moments and axes (Mohr's circle).
     #[must_use]
     pub fn principal(self) -> Principal {
@@ -257,6 +246,32 @@ mod tests {
         near!(m.ixx_mm4, 43.333_333, max_relative = 1e-7);
         // Not in the book: 2 x 1 x 3³/12 + 4 x 1³/12, first principles; tells x from y.
         near!(m.iyy_mm4, 4.833_333, max_relative = 1e-6);
+    }
+
+    // Pilkey's L again, turned, as a sum of two strips: the product of inertia comes along.
+    #[test]
+    fn a_turned_l_section_is_the_sum_of_its_strips() {
+        let turned = |x: f64, y: f64| {
+            let (s, c) = 0.5f64.sin_cos();
+            Point::new(7.0 + x * c - y * s, -3.0 + x * s + y * c)
+        };
+        let upright = Moments::of_strip(turned(0.0, -2.0), turned(0.0, 0.05), 0.1);
+        let across = Moments::of_strip(turned(0.05, 0.0), turned(1.0, 0.0), 0.1);
+        let mut grown = upright;
+        grown += across;
+        for m in [upright + across, across + upright, grown] {
+            near!(m.area_mm2, 0.3, max_relative = 1e-9);
+            let (p, centroid) = (m.principal(), turned(0.16625, -0.66625));
+            near!(m.centroid.distance(centroid), 0.0, epsilon = 1e-12);
+            near!(p.max_mm4, 0.142_960, max_relative = 1e-5);
+            near!(p.min_mm4, 0.015_831, max_relative = 3e-5);
+            near!(p.max_axis_deg, 0.5f64.to_degrees() - 15.758_87, max_relative = 1e-6);
+        }
+        // Twice as dense, everything counts twice; where it lies does not change.
+        let dense = grown.scaled(2.0);
+        near!(dense.ixx_mm4 + dense.iyy_mm4, 2.0 * (0.133_583 + 0.025_208), max_relative = 1e-5);
+        near!(dense.principal().max_axis_deg, grown.principal().max_axis_deg, max_relative = 1e-12);
+        assert_eq!((dense.area_mm2, dense.centroid), (2.0 * grown.area_mm2, grown.centroid));
     }
 
     // Z section: Peery, example 7.2.1: Ixx 693.3, Iyy 173.3, Ixy -240, I1 787, I2 79.5 in⁴.

@@ -491,6 +491,78 @@ mod tests {
         near!(cuts[0].total().area_mm2, 0.08, max_relative = 1e-9);
     }
 
+    fn line(role: Role, width_mm: f64, from: (f64, f64), to: (f64, f64)) -> (Role, bool, f64, Vec<Point>) {
+        (role, false, width_mm, vec![Point::new(from.0, from.1), Point::new(to.0, to.1)])
+    }
+
+    // Four strips 0.4 wide and 0.2 high, each 1 mm further aside: about their common middle the places aside are -1.5, -0.5,
+    // 0.5, 1.5 and those upwards -0.3, -0.1, 0.1, 0.3 mm, so the sums over 0.08 mm² each are 0.08 x (5, 0.2, 1), and each
+    // strip's own b h³/12 comes on top (parallel-axis theorem).
+    #[test]
+    fn strips_that_climb_sideways_have_a_product_of_inertia() {
+        let climb =
+            |index: usize| vec![line(Role::OuterWall, 0.4, (0.0, 3.0 + index as f64), (30.0, 3.0 + index as f64))];
+        let cuts = block(4, climb, Axis::X).slabs(2.0);
+        assert_eq!(cuts.len(), 57);
+        for cut in &cuts {
+            let m = cut.total();
+            near!(m.area_mm2, 0.32, max_relative = 1e-9);
+            near!(m.centroid.x, 4.5, epsilon = 1e-9);
+            near!(m.centroid.y, 0.4, epsilon = 1e-9);
+            near!(m.iyy_mm4, 0.08 * 5.0 + 0.32 * 0.16 / 12.0, max_relative = 1e-9);
+            near!(m.ixx_mm4, 0.08 * 0.2 + 0.32 * 0.04 / 12.0, max_relative = 1e-9);
+            near!(m.ixy_mm4, 0.08, max_relative = 1e-9);
+            assert_eq!(cut.groups.iter().map(|g| g.kind).collect::<Vec<_>>(), [BeadKind::Wall]);
+            near!(cut.side_mm[0], 2.8, epsilon = 1e-9);
+            near!(cut.side_mm[1], 6.2, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn families_at_two_angles_are_told_apart() {
+        let lines = |index: usize| hatch(Role::SparseInfill, 0.4, 1.0, [30.0, -60.0][index % 2], SIZE);
+        let cuts = block(4, lines, Axis::X).slabs(3.0);
+        let angles: Vec<f64> = cuts[cuts.len() / 2].groups.iter().map(|g| g.angle_deg).collect();
+        assert_eq!(angles.len(), 2);
+        near!(angles[0], 30.0, epsilon = 1e-6);
+        near!(angles[1], 60.0, epsilon = 1e-6);
+    }
+
+    // 1 mm wide about x = 5.125: as four strips at 4.75, 5, 5.25 and 5.5, of which a slice of 0.5 mm holds 1, 2 and 1.
+    #[test]
+    fn a_bead_across_fills_the_slices_it_covers() {
+        let cuts = block(1, |_| vec![line(Role::OuterWall, 1.0, (5.125, 1.0), (5.125, 7.0))], Axis::X);
+        let volumes: Vec<f64> = cuts.slices.iter().map(|s| s.piles.iter().map(|p| p.volume).sum()).collect();
+        assert_eq!((cuts.first, volumes.len()), (9, 3));
+        for (volume, share) in volumes.iter().zip([0.25, 0.5, 0.25]) {
+            near!(*volume, 1.2 * share, max_relative = 1e-9);
+        }
+    }
+
+    // Slabs of 2 mm every 0.5 mm, the first as far in as the part begins, the last where it ends.
+    #[test]
+    fn slabs_reach_from_end_to_end_of_the_part() {
+        for (x, angle) in [(0.0, 0.0), (0.0, 90.0), (40.0, 90.0), (-17.0, 0.0)] {
+            let lines = |_| {
+                let mut lines = hatch(Role::SolidInfill, 0.5, 0.5, angle, SIZE);
+                lines.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += x);
+                lines
+            };
+            let cuts = block(2, lines, Axis::X).slabs(2.0);
+            assert_eq!(cuts.len(), 57, "{x} {angle}");
+            near!(cuts[0].at_mm, x + 1.0, epsilon = 1e-9);
+            near!(cuts[56].at_mm, x + 29.0, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_part_of_one_millimetre_is_one_slab_of_one_millimetre() {
+        let cuts = block(1, |_| vec![line(Role::OuterWall, 0.4, (5.0, 1.0), (6.0, 1.0))], Axis::X).slabs(2.0);
+        assert_eq!(cuts.len(), 1);
+        near!(cuts[0].thickness_mm, 1.0, epsilon = 1e-9);
+        near!(cuts[0].total().area_mm2, 0.08, max_relative = 1e-9);
+    }
+
     #[test]
     fn nothing_gives_no_slab() {
         assert!(Cuts::new(Axis::Y).slabs(2.0).is_empty());

@@ -226,6 +226,47 @@ mod tests {
         assert!((extent.low_mm[1] + 35.0).abs() < 1e-9 && extent.low_mm[2].abs() < 1e-9);
     }
 
+    /// What is found where each layer, 0.2 mm high and the first from `z_mm` up, is a plate with the given rings.
+    fn found(z_mm: f64, layers: &[Vec<Polygon>]) -> Vec<Round> {
+        let mut rounds = Rounds::default();
+        for (index, outline) in layers.iter().enumerate() {
+            let top_mm = z_mm + 0.2 * (index + 1) as f64;
+            rounds.push(&LayerShape { z_mm: top_mm, height_mm: 0.2, ..shape(index, outline.clone()) });
+        }
+        rounds.finish().0
+    }
+
+    #[test]
+    fn another_kind_or_another_axis_is_another_round() {
+        let axis = Point::new(50.0, -20.0);
+        let square = [(30.0, -40.0), (70.0, -40.0), (70.0, 0.0), (30.0, 0.0)].map(|(x, y)| Point::new(x, y)).to_vec();
+        let plate = |at| vec![Polygon { outer: square.clone(), holes: vec![reversed(circle(at, 10.0, 48))] }];
+        let pin = vec![Polygon { outer: circle(axis, 10.0, 48), holes: vec![] }];
+        let kinds = |rounds: Vec<Round>| rounds.into_iter().map(|r| (r.kind, r.centre.x.round())).collect::<Vec<_>>();
+        // A pin of 10 mm upon a bore of 10 mm, and a bore that goes on 3 mm aside.
+        let upon = [vec![plate(axis); 4], vec![pin; 4]].concat();
+        assert_eq!(kinds(found(0.0, &upon)), [(RoundKind::Hole, 50.0), (RoundKind::Boss, 50.0)]);
+        let aside = [vec![plate(axis); 4], vec![plate(axis + Point::new(3.0, 0.0)); 4]].concat();
+        assert_eq!(kinds(found(0.0, &aside)), [(RoundKind::Hole, 50.0), (RoundKind::Hole, 53.0)]);
+    }
+
+    #[test]
+    fn a_round_is_tall_and_has_more_than_one_layer() {
+        let pin = |diameter| vec![Polygon { outer: circle(Point::new(5.0, 5.0), diameter, 48), holes: vec![] }];
+        // 0.4 mm is too little, however high up; 0.6 mm will do.
+        assert_eq!(found(8.0, &[pin(6.0), pin(6.0)]), []);
+        assert_eq!(found(8.0, &[pin(6.0), pin(6.0), pin(6.0)]).len(), 1);
+        // One thick layer says nothing of how it goes on.
+        let mut thick = Rounds::default();
+        thick.push(&LayerShape { z_mm: 0.8, height_mm: 0.8, ..shape(0, pin(6.0)) });
+        assert_eq!(thick.finish().0, []);
+        // Of an even number of layers the middle two decide: 6.01, 6.02, 6.04 and 6.05 mm.
+        let round = found(0.0, &[pin(6.02), pin(6.05), pin(6.01), pin(6.04)])[0];
+        assert!((round.diameter_mm - 6.03).abs() < 1e-6, "{round:?}");
+        let round = found(0.0, &[pin(6.02), pin(6.05), pin(6.01)])[0];
+        assert!((round.diameter_mm - 6.02).abs() < 1e-6, "{round:?}");
+    }
+
     #[test]
     fn no_outline_has_no_extent() {
         assert_eq!(Rounds::default().finish(), (Vec::new(), None));

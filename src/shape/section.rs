@@ -65,6 +65,17 @@ mod tests {
     }
 
     #[test]
+    fn a_chord_of_an_arc_counts_with_the_arcs_length() {
+        let (mut bent, roles) = layer(0, 0.2, &hatch(Role::OuterWall, 0.4, 1.0, 30.0, Point::new(9.0, 5.0)));
+        bent.beads.iter_mut().for_each(|bead| bead.length_mm *= 1.02);
+        // One that ends where it began has no place of its own and spoils nothing.
+        bent.beads[1].to = bent.beads[1].from;
+        let without: f64 = bent.beads[1].volume_mm3();
+        let section = layer_section(&bent, &roles).unwrap();
+        near!(section.area_mm2, (bent.volume_mm3() - without) / 0.2, max_relative = 1e-12);
+    }
+
+    #[test]
     fn no_bead_of_the_part_is_no_section() {
         let (layer, roles) = layer(0, 0.2, &[]);
         assert_eq!(layer_section(&layer, &roles), None);

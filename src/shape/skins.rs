@@ -467,6 +467,47 @@ mod tests {
         assert_eq!(map.bottom.layers, Some(2));
     }
 
+    /// A tall block of full layers over a core is no skin, and does not make one of the skin beside it.
+    #[test]
+    fn a_neck_over_a_core_is_no_skin() {
+        let mut skins = Skins::default();
+        for index in 0..40 {
+            // 16 mm of the 24 are full from layer 8 up; the rest closes with three layers from 20 on and ends.
+            let (mut lines, high) = match index {
+                0..8 => (hatch(Role::SparseInfill, 0.4, 2.5, 0.0, SIZE), SIZE.x),
+                _ => (
+                    hatch(Role::SolidInfill, 0.4, 0.4, 0.0, Point::new(16.0, SIZE.y)),
+                    if index > 22 { 16.0 } else { SIZE.x },
+                ),
+            };
+            if (8..=22).contains(&index) {
+                let (role, pitch) = if index < 20 { (Role::SparseInfill, 2.5) } else { (Role::SolidInfill, 0.4) };
+                let mut rest = hatch(role, 0.4, pitch, 0.0, Point::new(8.0, SIZE.y));
+                rest.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += 16.0);
+                lines.append(&mut rest);
+            }
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, high, SIZE.y), roles));
+        }
+        assert_eq!(skins.finish().top.layers, Some(3));
+    }
+
+    /// Lines laid with a gap of two millimetres between them close nothing, whatever they are for.
+    #[test]
+    fn lines_with_gaps_between_them_are_no_skin() {
+        let mut skins = Skins::default();
+        for index in 0..9 {
+            let lines = match index {
+                2..=5 => hatch(Role::SparseInfill, 0.4, 5.0, 0.0, SIZE),
+                _ => hatch(Role::SolidInfill, 0.4, 2.4, 0.0, SIZE),
+            };
+            let (layer, roles) = layer(index, 0.2, &lines);
+            skins.push(&layer, &shape(index, rectangle(0.0, 0.0, SIZE.x, SIZE.y), roles));
+        }
+        let map = skins.finish();
+        assert_eq!((map.top.layers, map.bottom.layers), (Some(0), Some(0)), "{:?}", map.top);
+    }
+
     #[test]
     fn columns_grow_with_the_part() {
         let mut skins = Skins::default();
@@ -486,5 +527,11 @@ mod tests {
         let found: Vec<(usize, u32)> =
             map.bottom.patches.iter().filter(|p| p.area_mm2 > 4.0).map(|p| (p.surface_layer, p.layers)).collect();
         assert_eq!(found, [(0, 2), (1, 1), (2, 0), (3, 0)]);
+        // Where each lies, and how thick it is.
+        let patch = |layer| map.bottom.patches.iter().find(|p| p.surface_layer == layer).unwrap();
+        for (layer, thickness_mm) in [(0, 0.4), (1, 0.2), (2, 0.0), (3, 0.0)] {
+            assert!((patch(layer).thickness_mm - thickness_mm).abs() < 1e-9, "{:?}", patch(layer));
+            assert!((patch(layer).z_mm - 0.2 * layer as f64).abs() < 1e-9, "{:?}", patch(layer));
+        }
     }
 }

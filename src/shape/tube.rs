@@ -64,5 +64,9 @@ mod tests {
         assert_relative_eq!(found.enclosed_mm2, 165.44, max_relative = 1e-6);
         assert_relative_eq!(found.middle_mm, 55.2, max_relative = 1e-6);
         assert_eq!(tube(&LayerShape::default()), None);
+        // Walls that are all round and no plastic make no tube, nor does a part too narrow to be hollow.
+        let walls = |thickness| Walls { thickness_p05_mm: Some(thickness), ..Walls::default() };
+        assert_eq!(tube(&LayerShape { walls: walls(round), ..shape.clone() }), None);
+        assert_eq!(tube(&LayerShape { walls: walls(10.5), ..shape }), None);
     }
 }
