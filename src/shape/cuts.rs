@@ -532,7 +532,7 @@ mod tests {
     #[test]
     fn a_bead_across_fills_the_slices_it_covers() {
         let cuts = block(1, |_| vec![line(Role::OuterWall, 1.0, (5.125, 1.0), (5.125, 7.0))], Axis::X);
-        let volumes: Vec<f64> = cuts.slices.iter().map(|s| s.piles.iter().map(|p| p.volume).sum()).collect();
+        let volumes: Vec<f64> = cuts.slices.iter().map(|s| s.piles.iter().map(|p| p.1.volume).sum()).collect();
         assert_eq!((cuts.first, volumes.len()), (9, 3));
         for (volume, share) in volumes.iter().zip([0.25, 0.5, 0.25]) {
             near!(*volume, 1.2 * share, max_relative = 1e-9);
