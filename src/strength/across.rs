@@ -255,3 +255,7 @@ fn bends(bond: &Moments, low: Point, high: Point, direction: Axis) -> (f64, f64)
         _ => (bond.ixx_mm4, (high.y - bond.centroid.y).max(bond.centroid.y - low.y)),
     }
 }
+
+#[cfg(test)]
+#[path = "across_tests.rs"]
+mod tests;

@@ -105,3 +105,81 @@ fn lasting_share(material: &Material, case: &LoadCase, remarks: &mut Vec<String>
     ));
     share
 }
+
+#[cfg(test)]
+pub(super) mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::profile::read_profile;
+    use approx::assert_relative_eq;
+
+    /// Strengths in round numbers, low and typical, MPa, for the tests of every mode.
+    pub fn round_numbers() -> Allowable {
+        let pair = |low, typical| Pair { low, typical };
+        Allowable {
+            along: pair(30.0, 45.0),
+            beside: pair(18.0, 36.0),
+            side_share: pair(0.6, 0.8),
+            across: pair(12.0, 24.0),
+            compression: pair(32.0, 48.0),
+            shear: pair(15.0, 20.0),
+            stiff_along: Some(Pair::both(2000.0)),
+            stiff_across: Some(pair(1000.0, 1500.0)),
+            poisson: 0.35,
+            stopped: pair(0.45, 0.8),
+            remarks: vec![],
+        }
+    }
+
+    fn card(more: &str) -> Material {
+        let text = format!(
+            "name = 'card'\ndensity_g_cm3 = 1.2\n[strength_mpa]\nalong = {{ low = 30, typical = 40 }}\nacross = {{ low = 12, typical = 20 }}\n\
+             compression = {{ low = 32, typical = 48 }}\nshear = {{ low = 15, typical = 20 }}\n{more}"
+        );
+        read_profile(&text, "card").unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    fn case(more: &str) -> LoadCase {
+        let text = format!("[[case]]\nname = 'pull'\nkind = 'pull'\nforce_n = 100\naxis = 'x'\n{more}");
+        read_profile::<crate::profile::LoadCases>(&text, "case").unwrap_or_else(|e| panic!("{e}")).case.remove(0)
+    }
+
+    #[test]
+    fn heat_takes_strength_on_a_straight_line_to_softening() {
+        // From 23 to 77 °C there are 54 degrees: at 50 °C half is left, at 36.5 °C three quarters, from 77 °C on nothing.
+        let card = card("[stiffness_mpa]\nalong = 2000\nacross = 1000\n[temperature_c]\nsoftening = 77\n");
+        for (warm, share) in [(20.0, 1.0), (23.0, 1.0), (36.5, 0.75), (50.0, 0.5), (77.0, 0.0), (90.0, 0.0)] {
+            let allow = Allowable::new(&card, &case(&format!("temperature_c = {warm}\n"))).unwrap();
+            assert_relative_eq!(allow.along.low, 30.0 * share, epsilon = 1e-12);
+            assert_relative_eq!(allow.compression.typical, 48.0 * share, epsilon = 1e-12);
+            assert_relative_eq!(allow.stiff_along.unwrap().low, 2000.0 * share, epsilon = 1e-9);
+            // Heat takes from both alike, so their share stays.
+            assert_relative_eq!(allow.side_share.typical, 0.5);
+            assert_eq!(allow.remarks.iter().any(|r| r.contains("of the strength is left")), warm > 23.0);
+        }
+        let warm = Allowable::new(&card, &case("temperature_c = 36.5\n")).unwrap();
+        assert!(
+            warm.remarks.iter().any(|r| r.contains("at 36.5 °C, with softening at 77 °C, 75 %")),
+            "{:?}",
+            warm.remarks
+        );
+    }
+
+    #[test]
+    fn what_a_card_leaves_out_is_taken_low_and_said() {
+        let bare = Allowable::new(&card(""), &case("lasting = true\ntemperature_c = 60\n")).unwrap();
+        // Lasting: 10 to 25 % (plastics handbooks, from memory); the side by the strength across layers.
+        assert_relative_eq!(bare.along.low, 3.0);
+        assert_relative_eq!(bare.along.typical, 10.0);
+        assert_relative_eq!(bare.beside.low, 1.2);
+        assert_relative_eq!(bare.side_share.low, 0.4);
+        assert_eq!(bare.stopped, Pair { low: 0.45, typical: 0.8 });
+        for part in ["no side strength", "heat was not reckoned", "10 to 25 %"] {
+            assert!(bare.remarks.iter().any(|r| r.contains(part)), "{part}: {:?}", bare.remarks);
+        }
+        let own = card("[lowering]\nlasting = { low = 0.2, typical = 0.3 }\nstop = 0.7\n");
+        let own = Allowable::new(&own, &case("lasting = true\n")).unwrap();
+        assert_relative_eq!(own.across.low, 2.4);
+        assert_eq!(own.stopped, Pair::both(0.7));
+    }
+}

@@ -205,3 +205,166 @@ impl Beam {
         Some(sum * force_n).filter(|d| d.is_finite())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::allow::tests::round_numbers;
+    use super::*;
+    use crate::shape::BeadGroup;
+    use approx::assert_relative_eq;
+
+    /// A slab 20 mm wide and 10 mm high whose groups have this kind, angle and area, all spread over it evenly.
+    fn slab(at_mm: f64, groups: &[(BeadKind, f64, f64)]) -> Cut {
+        let whole = Moments {
+            area_mm2: 200.0,
+            centroid: Point::new(10.0, 5.0),
+            ixx_mm4: 20.0 * 1000.0 / 12.0,
+            iyy_mm4: 10.0 * 8000.0 / 12.0,
+            ixy_mm4: 0.0,
+        };
+        let group = |&(kind, angle_deg, area): &(BeadKind, f64, f64)| BeadGroup {
+            kind,
+            angle_deg,
+            moments: whole.scaled(area / 200.0),
+        };
+        Cut {
+            at_mm,
+            thickness_mm: 2.0,
+            groups: groups.iter().map(group).collect(),
+            side_mm: [0.0, 20.0],
+            z_mm: [0.0, 10.0],
+        }
+    }
+
+    fn solid(at_mm: f64) -> Cut {
+        slab(at_mm, &[(Solid, 0.0, 200.0)])
+    }
+
+    use BeadKind::{Solid, Sparse, Wall};
+
+    #[test]
+    fn a_core_at_45_degrees_counts_where_something_holds_it() {
+        let areas = |cut: &Cut| {
+            let carries = Carries::new(cut);
+            [Law::Low, Law::Likely, Law::High].map(|law| carries.strong(Pair { low: 0.6, typical: 0.8 }, law).area_mm2)
+        };
+        // cos⁴ 45° = 1/4 on the low side, half-way to 1 as likely, all as high; walls of 3 % hold it, of 1 % do not.
+        let held = slab(0.0, &[(Wall, 0.0, 3.0), (Sparse, 45.0, 97.0)]);
+        for (got, want) in areas(&held).iter().zip([3.0 + 24.25, 3.0 + 60.625, 100.0]) {
+            assert_relative_eq!(*got, want, max_relative = 1e-12);
+        }
+        assert_relative_eq!(Carries::new(&held).stiff().area_mm2, 27.25, max_relative = 1e-12);
+        let loose = slab(0.0, &[(Wall, 0.0, 1.0), (Sparse, 45.0, 99.0)]);
+        for got in areas(&loose) {
+            assert_relative_eq!(got, 1.0, max_relative = 1e-12);
+        }
+        assert_relative_eq!(Carries::new(&loose).stiff().area_mm2, 1.0, max_relative = 1e-12);
+        // Solid fill square to the pull has its side strength, low or typical.
+        let aside = slab(0.0, &[(Solid, 90.0, 100.0)]);
+        assert_relative_eq!(areas(&aside)[0], 60.0, max_relative = 1e-12);
+        assert_relative_eq!(areas(&aside)[1], 80.0, max_relative = 1e-12);
+        // Webs are the walls; without a core all of it.
+        assert_relative_eq!(Carries::new(&held).webs_mm2(), 3.0);
+        assert_relative_eq!(Carries::new(&slab(0.0, &[(Wall, 0.0, 60.0), (Solid, 0.0, 50.0)])).webs_mm2(), 110.0);
+    }
+
+    #[test]
+    fn the_weakest_slab_is_pulled_apart() {
+        let with_core = slab(7.5, &[(Wall, 0.0, 50.0), (Sparse, 45.0, 100.0)]);
+        let cuts = [solid(2.5), with_core, solid(12.5)];
+        let found = pull(&cuts, Axis::X, &round_numbers()).unwrap();
+        // 30 MPa × (50 + 25) mm²; 45 MPa × (50 + 62.5) and × 150 mm².
+        assert_relative_eq!(found.bears.low, 2250.0, max_relative = 1e-12);
+        assert_relative_eq!(found.bears.likely, 5062.5, max_relative = 1e-12);
+        assert_relative_eq!(found.bears.high, 6750.0, max_relative = 1e-12);
+        assert_eq!(found.place.at, Some(Point::new(7.5, 10.0)));
+        assert_eq!(pull(&cuts, Axis::Y, &round_numbers()).unwrap().place.at, Some(Point::new(10.0, 7.5)));
+        assert!(
+            found.working.contains("30 MPa × 75 mm²") && found.working.contains("of 150 mm² laid"),
+            "{}",
+            found.working
+        );
+        assert_eq!(pull(&[], Axis::X, &round_numbers()), None);
+    }
+
+    fn beam(held: Held, load_at_mm: f64) -> Beam {
+        Beam { axis: Axis::X, direction: Axis::Z, held, span_mm: [10.0, 70.0], load_at_mm }
+    }
+
+    #[test]
+    fn moments_and_shears_by_statics() {
+        let near = |beam: Beam, at: f64, moment: f64, shear: f64| {
+            let got = beam.moment_and_shear(at);
+            assert_relative_eq!(got.0, moment, epsilon = 1e-12);
+            assert_relative_eq!(got.1, shear, epsilon = 1e-12);
+        };
+        let low = beam(Held::LowEnd, 60.0);
+        near(low, 10.0, 50.0, 1.0);
+        near(low, 55.0, 5.0, 1.0);
+        near(low, 65.0, 0.0, 0.0);
+        near(low, 5.0, 0.0, 0.0);
+        let high = beam(Held::HighEnd, 20.0);
+        near(high, 70.0, 50.0, 1.0);
+        near(high, 15.0, 0.0, 0.0);
+        near(high, 75.0, 0.0, 0.0);
+        // On two ends 60 mm apart, a third of the way: 2/3 and 1/3 rest on them; 2/3 × 20 = 1/3 × 40 under the load.
+        let both = beam(Held::BothEnds, 30.0);
+        near(both, 20.0, 20.0 / 3.0, 2.0 / 3.0);
+        near(both, 30.0, 40.0 / 3.0, 2.0 / 3.0);
+        near(both, 50.0, 20.0 / 3.0, 1.0 / 3.0);
+        near(both, 71.0, 0.0, 0.0);
+    }
+
+    fn cuts() -> Vec<Cut> {
+        (0..=120).map(|i| solid(10.0 + 0.5 * f64::from(i))).collect()
+    }
+
+    #[test]
+    fn a_cantilever_by_beam_theory() {
+        let allow = round_numbers();
+        let found = beam(Held::LowEnd, 70.0).capacities(&cuts(), &allow);
+        // b h² / 6 = 20 × 100 / 6 mm³ over 60 mm; web shear 200 mm² / 1.5.
+        assert_eq!(found.iter().map(|c| c.mode).collect::<Vec<_>>(), [Mode::Bending, Mode::WebShear]);
+        assert_relative_eq!(found[0].bears.low, 30.0 * 2000.0 / 6.0 / 60.0, max_relative = 1e-12);
+        assert_relative_eq!(found[0].bears.likely, 45.0 * 2000.0 / 6.0 / 60.0, max_relative = 1e-12);
+        assert_eq!(found[0].place.at, Some(Point::new(10.0, 10.0)));
+        assert_relative_eq!(found[1].bears.low, 15.0 * 200.0 / 1.5, max_relative = 1e-12);
+        // Pushed aside: h b² / 6 = 10 × 400 / 6 mm³.
+        let aside = Beam { direction: Axis::Y, ..beam(Held::LowEnd, 70.0) }.capacities(&cuts(), &allow);
+        assert_relative_eq!(aside[0].bears.low, 30.0 * 4000.0 / 6.0 / 60.0, max_relative = 1e-12);
+        // In the middle of two ends: F L / 4, and half of the force on each web.
+        let both = beam(Held::BothEnds, 40.0).capacities(&cuts(), &allow);
+        assert_relative_eq!(both[0].bears.low, 30.0 * 2000.0 / 6.0 / 15.0, max_relative = 1e-12);
+        assert_relative_eq!(both[1].bears.low, 15.0 * 200.0 / 1.5 * 2.0, max_relative = 1e-12);
+        // A middle that lies low: the upper edge is 7 mm off and decides.
+        let mut low = solid(10.0);
+        low.groups[0].moments.centroid.y = 3.0;
+        let found = beam(Held::LowEnd, 70.0).capacities(&[low], &allow);
+        assert_relative_eq!(found[0].bears.low, 30.0 * (20_000.0 / 12.0) / 7.0 / 60.0, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn a_beam_gives_by_bending_and_by_shear() {
+        // F L³ / (3 E I) + F L / (5/6 G A) with E 2000, G 2000 / 2.7, I 1666.7, A 200, L 60 (Timoshenko's beam).
+        let (i, g) = (20_000.0 / 12.0, 2000.0 / 2.7);
+        let theory = 10.0 * 60f64.powi(3) / (3.0 * 2000.0 * i) + 10.0 * 60.0 / (5.0 / 6.0 * g * 200.0);
+        let got = beam(Held::LowEnd, 70.0).deflection_mm(&cuts(), 10.0, 2000.0, 0.35).unwrap();
+        assert_relative_eq!(got, theory, max_relative = 1e-3);
+        let got = beam(Held::HighEnd, 10.0).deflection_mm(&cuts(), 10.0, 2000.0, 0.35).unwrap();
+        assert_relative_eq!(got, theory, max_relative = 1e-3);
+        // In the middle of two ends: F L³ / (48 E I) + F L / (4 × 5/6 G A).
+        let theory = 10.0 * 60f64.powi(3) / (48.0 * 2000.0 * i) + 10.0 * 60.0 / (4.0 * 5.0 / 6.0 * g * 200.0);
+        let got = beam(Held::BothEnds, 40.0).deflection_mm(&cuts(), 10.0, 2000.0, 0.35).unwrap();
+        assert_relative_eq!(got, theory, max_relative = 1e-3);
+        // Where the held half is twice as stiff: L³/3 of it over the half that bends less, (1 - 1/8) / 2 + 1/8 = 9/16.
+        let half: Vec<Cut> = (0..=120)
+            .map(|i| slab(10.0 + 0.5 * f64::from(i), &[(Solid, 0.0, if i < 60 { 400.0 } else { 200.0 })]))
+            .collect();
+        let bending = 10.0 * 60f64.powi(3) / (3.0 * 2000.0 * i) * 9.0 / 16.0;
+        let shear = 10.0 * 30.0 / (5.0 / 6.0 * g * 200.0) * 1.5;
+        let got = beam(Held::LowEnd, 70.0).deflection_mm(&half, 10.0, 2000.0, 0.35).unwrap();
+        assert_relative_eq!(got, bending + shear, max_relative = 0.01);
+        assert_eq!(beam(Held::LowEnd, 70.0).deflection_mm(&cuts()[..1], 10.0, 2000.0, 0.35), None);
+    }
+}

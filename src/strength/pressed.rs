@@ -236,3 +236,7 @@ pub fn pressed_side(
     let place = Place { words, z_mm: Some(z_mm), at: Some(at), layer: None };
     Ok(Capacity::new(Mode::PressedFace, place, allow.compression, times, working))
 }
+
+#[cfg(test)]
+#[path = "pressed_tests.rs"]
+mod tests;

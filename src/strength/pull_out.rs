@@ -103,3 +103,84 @@ pub fn pull_out(
         Capacity::new(Mode::RoofBending, place, allow.beside, plate, bending),
     ])
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::allow::tests::round_numbers;
+    use super::*;
+    use crate::shape::{Access, GROWTHS_MM, PocketShape};
+    use approx::assert_relative_eq;
+
+    fn pocket() -> Pocket {
+        Pocket {
+            shape: PocketShape::Round,
+            centre: Point::new(12.0, 9.0),
+            size_mm: 10.2,
+            length_mm: None,
+            floor_z_mm: 3.0,
+            roof_z_mm: Some(6.0),
+            depth_mm: 3.0,
+            access: Access::Closed,
+            stop_after_layer: Some(29),
+            layers: vec![],
+        }
+    }
+
+    fn layer(z_mm: f64, outlined: f64, covered: f64) -> PatchLayer {
+        let index = (z_mm / 0.2).round() as usize - 1;
+        PatchLayer { index, z_mm, height_mm: 0.2, outlined, covered, bond_mm2: [0.0; GROWTHS_MM.len()] }
+    }
+
+    fn insert(text: &str) -> Insert {
+        Insert::describe(text).unwrap()
+    }
+
+    #[test]
+    fn the_roof_is_sheared_or_bent_through() {
+        // Two and a half layers of plastic over the disc, 0.5 mm: 15 MPa × 10 π × 0.5, and 4 π 0.5² × 18 MPa / 3. What lies over
+        // a gap in the roof, and the layer that the roof rests on, count for nothing; the order of layers does not matter.
+        let layers = [
+            layer(7.0, 1.0, 1.0),
+            layer(6.6, 0.8, 1.3),
+            layer(6.8, 0.79, 1.0),
+            layer(6.4, 1.0, 0.5),
+            layer(6.0, 0.0, 0.0),
+            layer(6.2, 1.0, 1.0),
+        ];
+        let found = pull_out(&insert("disc 10x3"), &pocket(), &layers, &round_numbers()).unwrap();
+        assert_eq!(found.iter().map(|c| c.mode).collect::<Vec<_>>(), [Mode::RoofShear, Mode::RoofBending]);
+        assert_relative_eq!(found[0].bears.low, 15.0 * 10.0 * PI * 0.5, max_relative = 1e-9);
+        assert_relative_eq!(found[0].bears.likely, 20.0 * 10.0 * PI * 0.5, max_relative = 1e-9);
+        assert_relative_eq!(found[1].bears.low, 18.0 * 4.0 * PI * 0.25 / 3.0, max_relative = 1e-9);
+        assert_eq!((found[0].place.layer, found[0].place.z_mm), (Some(30), Some(6.0)));
+    }
+
+    #[test]
+    fn without_a_roof_nothing_is_promised() {
+        let roofless = Pocket { roof_z_mm: None, ..pocket() };
+        let over = [layer(6.2, 1.0, 1.0)];
+        assert!(pull_out(&insert("disc 10x3"), &roofless, &over, &round_numbers()).is_err());
+        assert!(pull_out(&insert("disc 10x3"), &pocket(), &[layer(6.2, 0.5, 1.0)], &round_numbers()).is_err());
+        assert!(pull_out(&insert("disc 10x3"), &pocket(), &[], &round_numbers()).is_err());
+    }
+
+    #[test]
+    fn edges_and_plans_by_plane_geometry() {
+        let edge = |text| edge_mm(&insert(text)).unwrap();
+        assert_relative_eq!(edge("ring 22x8x7"), 22.0 * PI, max_relative = 1e-12);
+        // Six sides of s / √3: 34.64 mm round a nut of 10 mm across its flats.
+        assert_relative_eq!(edge("hex 10x5"), 34.641_016, max_relative = 1e-7);
+        assert_relative_eq!(edge("square 9x4"), 36.0, max_relative = 1e-12);
+        assert_relative_eq!(edge("bar 20x5x3"), 50.0, max_relative = 1e-12);
+        let plan = |text| plan_of(&insert(text), &pocket()).unwrap();
+        assert_eq!(plan("bar 20x5x3").shape, PatchShape::Box { x_mm: 20.0, y_mm: 5.0 });
+        assert_eq!(plan("square 9x4").shape, PatchShape::Box { x_mm: 9.0, y_mm: 9.0 });
+        assert_eq!(
+            plan("disc 10x3"),
+            Patch { shape: PatchShape::Disc { diameter_mm: 10.0 }, centre: Point::new(12.0, 9.0) }
+        );
+        // A hexagon's area is √3 / 2 s²: 86.60 mm².
+        assert_relative_eq!(plan("hex 10x5").area_mm2(), 86.602_54, max_relative = 1e-7);
+    }
+}

@@ -145,7 +145,11 @@ fn cut_torque(cut: &Cut) -> Option<(f64, String)> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::allow::tests::round_numbers;
     use super::*;
+    use crate::geom::Moments;
+    use crate::shape::BeadGroup;
     use approx::assert_relative_eq;
 
     #[test]
@@ -168,5 +172,93 @@ mod tests {
         let tube = Tube { enclosed_mm2: 165.44, middle_mm: 55.2, thickness_mm: 1.2 };
         assert_relative_eq!(bredt_j_mm4(&tube), 2380.03, max_relative = 1e-5);
         assert_relative_eq!(1000.0 / bredt_mm3(&tube), 2.519, max_relative = 1e-3);
+    }
+    /// A slab 20 mm wide and 10 mm high with these areas of one kind at an angle.
+    fn slab(at_mm: f64, groups: &[(BeadKind, f64, f64)]) -> Cut {
+        let group = |&(kind, angle_deg, area_mm2): &(BeadKind, f64, f64)| BeadGroup {
+            kind,
+            angle_deg,
+            moments: Moments { area_mm2, ..Moments::ZERO },
+        };
+        Cut {
+            at_mm,
+            thickness_mm: 2.0,
+            groups: groups.iter().map(group).collect(),
+            side_mm: [30.0, 50.0],
+            z_mm: [0.0, 10.0],
+        }
+    }
+
+    use BeadKind::{Solid, Sparse, Wall};
+
+    /// Walls of 1.2 mm at both sides, skins of 1 mm between them, and a core.
+    const BOX: [(BeadKind, f64, f64); 3] = [(Wall, 0.0, 24.0), (Solid, 45.0, 35.2), (Sparse, 45.0, 30.0)];
+
+    #[test]
+    fn a_slab_with_a_core_is_a_box() {
+        let (tube, wall, skin) = box_of_cut(&slab(5.0, &BOX));
+        assert_relative_eq!(wall, 1.2, max_relative = 1e-12);
+        assert_relative_eq!(skin, 1.0, max_relative = 1e-12);
+        // The middle line is 18.8 by 9 mm; the thinner side decides: 2 × 169.2 mm² × 1 mm × 15 MPa.
+        assert_relative_eq!(tube.enclosed_mm2, 169.2, max_relative = 1e-12);
+        assert_relative_eq!(tube.middle_mm, 55.6, max_relative = 1e-12);
+        assert_relative_eq!(tube.thickness_mm, 1.0, max_relative = 1e-12);
+        let weak = [(Wall, 0.0, 24.0), (Solid, 45.0, 17.6), (Sparse, 45.0, 30.0)];
+        let found = about_axis(&[slab(5.0, &BOX), slab(7.0, &weak)], Axis::X, &round_numbers()).unwrap();
+        assert_relative_eq!(found.bears.low, 15.0 * 2.0 * 18.8 * 9.5 * 0.5, max_relative = 1e-12);
+        assert_eq!(found.place.at, Some(Point::new(7.0, 40.0)));
+        let found = about_axis(&[slab(5.0, &BOX)], Axis::Y, &round_numbers()).unwrap();
+        assert_relative_eq!(found.bears.low, 15.0 * 338.4, max_relative = 1e-12);
+        assert_eq!(found.place.at, Some(Point::new(40.0, 5.0)));
+    }
+
+    #[test]
+    fn a_slab_without_a_core_is_a_solid_rectangle_and_an_end_wall_is_neither() {
+        let low = |groups: &[(BeadKind, f64, f64)]| {
+            about_axis(&[slab(5.0, groups)], Axis::X, &round_numbers()).map(|c| c.bears.low)
+        };
+        // a b² / (3 + 1.8 b / a) = 20 × 100 / 3.9.
+        assert_relative_eq!(low(&[(Solid, 0.0, 200.0)]).unwrap(), 15.0 * 2000.0 / 3.9, max_relative = 1e-12);
+        // Walls square to the axis close the end: over 3 % of them is a plate; fewer are left out of the box's walls.
+        let with_ends = |area| [&BOX[..], &[(Wall, 90.0, area)]].concat();
+        assert_relative_eq!(low(&with_ends(2.5)).unwrap(), 15.0 * 338.4, max_relative = 1e-12);
+        assert_eq!(low(&with_ends(3.0)), None);
+        let flat = Cut { z_mm: [0.0, 0.0], ..slab(5.0, &BOX) };
+        assert_eq!(about_axis(&[flat], Axis::X, &round_numbers()), None);
+    }
+
+    /// A layer of 20 x 10 mm with a core of this area and density, and the tube of its walls.
+    fn layer(index: usize, core_area_mm2: f64, density: f64, tube: Option<Tube>) -> LayerMeasure {
+        let corners = [(0.0, 0.0), (20.0, 0.0), (20.0, 10.0), (0.0, 10.0)].map(|(x, y)| Point::new(x, y));
+        LayerMeasure {
+            index,
+            z_mm: 0.2 * (index + 1) as f64,
+            height_mm: 0.2,
+            solid: core_area_mm2 == 0.0,
+            core_area_mm2,
+            core_density: (core_area_mm2 > 0.0).then_some(density),
+            bond: Some(Moments::of_ring(&corners)),
+            section: Some(Moments::of_ring(&corners)),
+            tube,
+            ..LayerMeasure::default()
+        }
+    }
+
+    #[test]
+    fn the_weakest_layer_twists_as_a_tube_or_as_a_solid() {
+        let tube = |thickness_mm| Some(Tube { enclosed_mm2: 165.44, middle_mm: 55.2, thickness_mm });
+        let layers = [layer(1, 100.0, 0.2, tube(1.2)), layer(2, 100.0, 0.2, tube(0.8)), layer(3, 0.0, 1.0, tube(0.1))];
+        let found = about_z(&layers, false, &round_numbers()).unwrap().unwrap();
+        assert_relative_eq!(found.bears.low, 15.0 * 2.0 * 165.44 * 0.8, max_relative = 1e-12);
+        assert_eq!((found.place.layer, found.place.at), (Some(2), Some(Point::new(10.0, 5.0))));
+        // A full layer is no tube, whatever its walls: 20 × 10² / 3.9.
+        let found = about_z(&layers[2..], false, &round_numbers()).unwrap().unwrap();
+        assert_relative_eq!(found.bears.low, 15.0 * 2000.0 / 3.9, max_relative = 1e-9);
+        // With nothing inside and no ends the walls rack; with ends they are Bredt's tube.
+        let hollow = [layer(1, 100.0, 0.0, tube(1.2))];
+        assert!(about_z(&hollow, false, &round_numbers()).is_err());
+        let closed = about_z(&hollow, true, &round_numbers()).unwrap().unwrap();
+        assert_relative_eq!(closed.bears.low, 15.0 * 2.0 * 165.44 * 1.2, max_relative = 1e-12);
+        assert_eq!(about_z(&[], true, &round_numbers()), Ok(None));
     }
 }
