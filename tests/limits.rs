@@ -117,3 +117,30 @@ fn profiles_that_nest_without_end_are_refused_in_few_words() {
         assert!(told.len() < 600 && told.contains("recurs"), "{told}");
     }
 }
+
+/// A file large enough to be mapped, cut to nothing while it is read.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_file_that_shrinks_while_it_is_read_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("shrinks.gcode");
+    let mut text = String::from("G90\nM83\n");
+    for layer in 1..=1500 {
+        writeln!(text, "G1 Z{:.1} F1200", 0.2 * f64::from(layer)).unwrap();
+        (0..1600).for_each(|i| writeln!(text, "G1 X{} Y{} E0.5", 20 + i % 97, 30 + i % 89 + layer % 7).unwrap());
+    }
+    text.push_str(&"; nothing but words from here on, to make the file long enough\n".repeat(500_000));
+    assert!(text.len() > 68_000_000, "{}", text.len());
+    std::fs::write(&path, text).unwrap();
+    let child =
+        command(&["audit", path.to_str().unwrap()]).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mapped = || std::fs::read_to_string(format!("/proc/{}/maps", child.id())).unwrap().contains("shrinks.gcode");
+    while !mapped() {
+        std::thread::sleep(std::time::Duration::from_millis(1));
+    }
+    std::fs::File::create(&path).unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(2), "{}", err(&output));
+    assert!(err(&output).contains("made shorter by another program"), "{}", err(&output));
+    assert!(out(&output).is_empty(), "{}", out(&output));
+}

@@ -14,6 +14,7 @@ mod profiles;
 mod progress;
 mod setup;
 mod shop;
+mod shortened;
 mod terminal;
 
 use arguments::{Arguments, Command};
@@ -37,6 +38,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Outcome {
         Ok(arguments) => arguments,
         Err(error) => return usage_error(&error),
     };
+    shortened::tell_when_shortened();
     let terminal = Terminal::new(arguments.color, arguments.quiet, arguments.verbose);
     let units = arguments.units.map(Into::into);
     obey(arguments.command, units, dropped, &terminal).unwrap_or_else(|trouble| {
