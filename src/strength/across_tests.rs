@@ -61,6 +61,8 @@ fn the_weakest_bond_decides_and_a_stop_weakens_the_next_layer() {
     // Between two heights only the planes between them are pulled.
     let upper = pull(&layers, [0.7, 100.0], &allow, &Stops::default()).unwrap();
     assert_relative_eq!(upper.bears.low, 12.0 * 200.0, max_relative = 1e-12);
+    let from_there = pull(&layers, [0.6, 100.0], &allow, &Stops::default()).unwrap();
+    assert_relative_eq!(from_there.bears.low, 12.0 * 160.0, max_relative = 1e-12);
     let lower = pull(&layers, [0.0, 0.6], &allow, &Stops::default()).unwrap();
     assert_relative_eq!(lower.bears.low, 12.0 * 200.0, max_relative = 1e-12);
     assert_eq!(pull(&layers, [0.9, 2.0], &allow, &Stops::default()), None);
@@ -84,11 +86,15 @@ fn a_core_stands_on_its_lines_or_on_their_crossings() {
     // Walls and skins bond no more than there is bond.
     let little = CoreStand::new(&cored(0.3, 25.0, 2)).unwrap();
     assert_eq!((little.firm_mm2, little.core_mm2), (25.0, 0.0));
+    // Nor does a core bond over more than there is of it, however its lines lie.
+    assert_relative_eq!(CoreStand::new(&cored(0.3, 90.0, 2)).unwrap().core_mm2, 30.0, max_relative = 1e-9);
     let hollow = CoreStand::new(&cored(0.01, 40.0, 0)).unwrap();
     assert!(hollow.empty() && hollow.spacing_mm().is_none() && !crossed.empty());
     assert_eq!(CoreStand::new(&cored(0.96, 130.0, 1)).unwrap().spacing_mm(), None);
     let solid = CoreStand::new(&layer(3)).unwrap();
     assert!(!solid.empty() && solid.spacing_mm().is_none() && solid.share() == 0.0 && solid.firm_mm2 == 200.0);
+    // A layer of walls alone has no core to be empty.
+    assert!(!CoreStand::new(&LayerMeasure { solid: false, ..layer(3) }).unwrap().empty());
     // Where no width was measured, twice the height.
     let unknown = CoreStand::new(&LayerMeasure { bead_width_mm: None, ..layer(3) }).unwrap();
     assert_relative_eq!(unknown.pitch_mm, 0.4 - 0.2 * (1.0 - FRAC_PI_4), max_relative = 1e-12);
@@ -108,6 +114,10 @@ fn a_force_at_the_edge_of_the_kernel_doubles_the_stress() {
         assert_relative_eq!(crushed(Some((10.0 + x, 5.0 + y))), 3200.0, max_relative = 1e-9);
     }
     assert_relative_eq!(crushed(Some((10.0 + 20.0 / 6.0, 5.0 - 10.0 / 6.0))), 6400.0 / 3.0, max_relative = 1e-9);
+    let off = Some(Point::new(10.0 + 20.0 / 6.0, 5.0));
+    let bears = crush(&[layer(3)], ALL, off, &round_numbers()).unwrap().bears;
+    assert_relative_eq!(bears.likely, 0.5 * 48.0 * 200.0, max_relative = 1e-9);
+    assert_relative_eq!(bears.high, bears.likely, max_relative = 1e-12);
     // Plastic that reaches further on one side is pressed harder there: 14 mm instead of 10.
     let mut lopsided = layer(3);
     lopsided.reach = Some([Point::new(-4.0, 0.0), Point::new(20.0, 10.0)]);
@@ -123,6 +133,15 @@ fn free_walls_and_cells_buckle_before_they_are_crushed() {
     let plate = |t_over_b: f64| 4.0 * PI * PI * 1000.0 / (12.0 * (1.0 - 0.1225)) * t_over_b * t_over_b;
     assert_relative_eq!(plate(0.06), 13.50, max_relative = 1e-3);
     assert_relative_eq!(low(cored(0.0, 40.0, 0)), plate(0.06) * 40.0, max_relative = 1e-9);
+    // The same elsewhere on the bed; along x or along y; and walls round full layers are never free.
+    let at = |high: (f64, f64)| LayerMeasure {
+        reach: Some([Point::new(30.0, 40.0), Point::new(high.0, high.1)]),
+        ..cored(0.0, 40.0, 0)
+    };
+    assert_relative_eq!(low(at((50.0, 45.0))), plate(0.06) * 40.0, max_relative = 1e-9);
+    assert_relative_eq!(low(at((35.0, 60.0))), plate(0.06) * 40.0, max_relative = 1e-9);
+    let full = LayerMeasure { tube: cored(0.0, 40.0, 0).tube, ..layer(3) };
+    assert_relative_eq!(low(full), 32.0 * 200.0, max_relative = 1e-12);
     // 10 % as a grid: cells 8.14 mm wide of one bead, and walls that a line meets every 8.14 / √2 mm; Johnson above half.
     let (pitch, cell) = (0.407_08, 8.141_6);
     let walls = 32.0 * (1.0 - 32.0 / (4.0 * plate(1.2 * 2f64.sqrt() / cell)));
@@ -145,6 +164,9 @@ fn a_slender_part_is_eulers_column() {
     // 100 mm high, free at the top: π² E I / (2 L)² with I = 5 × 4³ / 12 mm⁴.
     let euler = PI * PI * 1000.0 * (5.0 * 64.0 / 12.0) / 40_000.0;
     let found = column(&[slim(rectangle(5.0, 4.0))], [0.0, 100.0], &round_numbers()).unwrap();
+    assert_relative_eq!(found.bears.low, euler, max_relative = 1e-9);
+    // As high above a foot of 0.4 mm.
+    let found = column(&[slim(rectangle(5.0, 4.0))], [0.4, 100.4], &round_numbers()).unwrap();
     assert_relative_eq!(found.bears.low, euler, max_relative = 1e-9);
     // Where only a strip of 2 mm bonds, 5 × 2³ / 12 in a row with it: 2 × 26.67 × 3.33 / 30 = 5.926 mm⁴.
     let found =
@@ -173,10 +195,16 @@ fn an_upright_part_bends_over_its_bond() {
     let stopped = low(Axis::X, &[40]);
     assert_relative_eq!(stopped.bears.low, 0.45 * 12.0 * 4000.0 / 6.0 / 11.8, max_relative = 1e-9);
     assert_relative_eq!(stopped.bears.likely, 0.8 * 24.0 * 4000.0 / 6.0 / 11.8, max_relative = 1e-9);
+    assert_relative_eq!(stopped.bears.high, stopped.bears.likely, max_relative = 1e-12);
     // A middle that lies aside: 13 mm to the far edge.
     let mut aside = layer(1);
     aside.bond = aside.bond.map(|b| Moments { centroid: Point::new(7.0, 6.0), ..b });
     let of = |direction| bend(&[aside.clone()], &beam(direction), &allow, &Stops::default()).unwrap().bears.low;
     assert_relative_eq!(of(Axis::X), 12.0 * (10.0 * 8000.0 / 12.0) / 13.0 / 19.8, max_relative = 1e-9);
     assert_relative_eq!(of(Axis::Y), 12.0 * (20.0 * 1000.0 / 12.0) / 6.0 / 19.8, max_relative = 1e-9);
+    // And where the far edge is the low one: 11 mm in x, 9 mm in y.
+    aside.reach = Some([Point::new(-4.0, -3.0), Point::new(12.0, 9.0)]);
+    let of = |direction| bend(&[aside.clone()], &beam(direction), &allow, &Stops::default()).unwrap().bears.low;
+    assert_relative_eq!(of(Axis::X), 12.0 * (10.0 * 8000.0 / 12.0) / 11.0 / 19.8, max_relative = 1e-9);
+    assert_relative_eq!(of(Axis::Y), 12.0 * (20.0 * 1000.0 / 12.0) / 9.0 / 19.8, max_relative = 1e-9);
 }

@@ -260,6 +260,9 @@ mod tests {
             assert_relative_eq!(got, 1.0, max_relative = 1e-12);
         }
         assert_relative_eq!(Carries::new(&loose).stiff().area_mm2, 1.0, max_relative = 1e-12);
+        // Lines along the pull need nothing to hold them.
+        let straight = slab(0.0, &[(Sparse, 0.0, 50.0)]);
+        assert_relative_eq!(Carries::new(&straight).stiff().area_mm2, 50.0, max_relative = 1e-12);
         // Solid fill square to the pull has its side strength, low or typical.
         let aside = slab(0.0, &[(Solid, 90.0, 100.0)]);
         assert_relative_eq!(areas(&aside)[0], 60.0, max_relative = 1e-12);
@@ -338,10 +341,18 @@ mod tests {
         assert_relative_eq!(both[0].bears.low, 30.0 * 2000.0 / 6.0 / 15.0, max_relative = 1e-12);
         assert_relative_eq!(both[1].bears.low, 15.0 * 200.0 / 1.5 * 2.0, max_relative = 1e-12);
         // A middle that lies low: the upper edge is 7 mm off and decides.
-        let mut low = solid(10.0);
-        low.groups[0].moments.centroid.y = 3.0;
-        let found = beam(Held::LowEnd, 70.0).capacities(&[low], &allow);
+        let low_middle = |y| {
+            let mut cut = solid(10.0);
+            cut.groups[0].moments.centroid.y = y;
+            cut
+        };
+        let found = beam(Held::LowEnd, 70.0).capacities(&[low_middle(3.0)], &allow);
         assert_relative_eq!(found[0].bears.low, 30.0 * (20_000.0 / 12.0) / 7.0 / 60.0, max_relative = 1e-12);
+        // Plastic from -1.5 to 6 mm about the same middle: the lower edge is 4.5 mm off.
+        let mut hanging = low_middle(3.0);
+        hanging.z_mm = [-1.5, 6.0];
+        let found = beam(Held::LowEnd, 70.0).capacities(&[hanging], &allow);
+        assert_relative_eq!(found[0].bears.low, 30.0 * (20_000.0 / 12.0) / 4.5 / 60.0, max_relative = 1e-12);
     }
 
     #[test]

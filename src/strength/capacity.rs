@@ -179,3 +179,61 @@ impl CaseResult {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn result(load: f64) -> CaseResult {
+        let capacity = |mode, low, likely| Capacity {
+            mode,
+            place: Place::default(),
+            bears: Spread { low, likely, high: likely },
+            working: String::new(),
+        };
+        CaseResult {
+            name: "push".to_owned(),
+            load,
+            is_torque: false,
+            wanted: 3.0,
+            material: "even".to_owned(),
+            capacities: vec![capacity(Mode::SectionCrush, 300.0, 600.0), capacity(Mode::Column, 350.0, 400.0)],
+            remarks: vec![],
+            undetermined: None,
+        }
+    }
+
+    #[test]
+    fn reserve_is_capacity_over_load_of_the_mode_that_is_weakest() {
+        let case = result(120.0);
+        assert_eq!(case.governing().unwrap().mode, Mode::SectionCrush);
+        assert_eq!((case.reserve(), case.reserve_typical()), (Some(2.5), Some(400.0 / 120.0)));
+        let bears = Capacity::new(
+            Mode::Bending,
+            Place::default(),
+            Pair { low: 30.0, typical: 45.0 },
+            Spread { low: 2.0, likely: 3.0, high: 4.0 },
+            String::new(),
+        )
+        .bears;
+        assert_eq!(bears, Spread { low: 60.0, likely: 135.0, high: 180.0 });
+    }
+
+    #[test]
+    fn a_verdict_changes_at_the_wanted_reserve_and_at_one() {
+        for (load, holds) in [
+            (99.0, Holds::Holds),
+            (100.0, Holds::Holds),
+            (101.0, Holds::AtTheLimit),
+            (300.0, Holds::AtTheLimit),
+            (301.0, Holds::WillNotHold),
+        ] {
+            assert_eq!(result(load).holds(), Some(holds), "{load}");
+        }
+        // Nothing that is not known holds.
+        assert_eq!(CaseResult { undetermined: Some("no bond".to_owned()), ..result(1.0) }.holds(), None);
+        assert_eq!(CaseResult { capacities: vec![], ..result(1.0) }.holds(), None);
+        assert_eq!(result(f64::NAN).holds(), Some(Holds::WillNotHold));
+    }
+}
