@@ -15,6 +15,11 @@ const MOST_LAYERS: usize = 32;
 /// at a time, and layers of a big plate hold a hundred thousand beads each.
 const MOST_BEADS: usize = 120_000;
 
+/// Layers and beads that are enough together: the measuring threads have work while the next batch is read, and what is
+/// usual in a print can be told from so many layers.
+const ENOUGH_LAYERS: usize = 6;
+const ENOUGH_BEADS: usize = 30_000;
+
 /// Length of beads in a batch, mm, after which it is full: plans of what a layer covers take about 80 bytes for
 /// every millimetre of it.
 const MOST_LENGTH_MM: f64 = 400_000.0;
@@ -33,7 +38,9 @@ impl Batch {
         self.beads += layer.beads.len();
         self.length_mm += layer.beads.iter().map(|bead| bead.length_mm).sum::<f64>();
         self.layers.push(layer);
-        let full = self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS || self.length_mm >= MOST_LENGTH_MM;
+        let enough = self.layers.len() >= ENOUGH_LAYERS && self.beads >= ENOUGH_BEADS;
+        let full =
+            enough || self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS || self.length_mm >= MOST_LENGTH_MM;
         full.then(|| self.take())
     }
 
