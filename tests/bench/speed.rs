@@ -19,8 +19,8 @@ fn main() {
     divan::main();
 }
 
-/// Megabytes of the files that are read and measured; larger ones are written by the example `write-plate`.
-const MEGABYTES: [u64; 2] = [1, 8];
+/// Megabytes of the plates that are measured; larger ones are written by the example `write-plate`.
+const MEGABYTES: [u64; 3] = [1, 8, 100];
 
 fn file(megabytes: u64) -> Vec<u8> {
     let mut made = Vec::new();
