@@ -31,6 +31,14 @@ pub enum ReadError {
         /// What was asked for.
         name: String,
     },
+    /// A stream or device gave more than anything that is printed.
+    #[error("{name} gave more than {most_mib} MiB without an end; save what should be read to a file and name that")]
+    Endless {
+        /// What was asked for.
+        name: String,
+        /// How much was read, MiB.
+        most_mib: u64,
+    },
     /// Another program wrote to it meanwhile.
     #[error("{} changed while it was read; wait until it is written, then ask again", path.display())]
     Changed {

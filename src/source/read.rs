@@ -5,13 +5,16 @@ use super::{mapped, package};
 use memmap2::Mmap;
 use std::borrow::Cow;
 use std::fs::{File, Metadata};
-use std::io::{self, Read};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
 /// Files from this size on are mapped. Below it reading takes little memory and a few hundredths of a second, and what
 /// another program does to the file meanwhile cannot disturb.
 const MAP_FROM: u64 = 64 << 20;
+
+/// Of what is not mapped so much is read at most; it has to fit into memory.
+const MOST_BYTES: u64 = 2 << 30;
 
 /// The bytes of one input, and what to call it.
 #[derive(Debug)]
@@ -135,7 +138,7 @@ pub fn read_member(path: &Path, member: Option<&str>) -> Result<Source, ReadErro
         Bytes::Mapped(mapped::map(&file).map_err(failed)?)
     } else {
         // Devices, pipes and small files.
-        Bytes::Owned(read_all(&mut file).map_err(failed)?)
+        Bytes::Owned(read_all(&name, &mut file, MOST_BYTES)?)
     };
     let source = Source { bytes, name, path: Some(path.to_owned()), package: None, stamp: stamp_of(&about) };
     accept(source, member)
@@ -147,13 +150,17 @@ pub fn read_member(path: &Path, member: Option<&str>) -> Result<Source, ReadErro
 /// # Errors
 /// [`ReadError`] when it is empty, not text, or reading fails, or when there is no such member.
 pub fn read_stream(name: &str, stream: &mut dyn Read, member: Option<&str>) -> Result<Source, ReadError> {
-    let bytes = read_all(stream).map_err(|cause| ReadError::Failed { name: name.to_owned(), cause })?;
-    accept(Source::from_bytes(name, bytes), member)
+    accept(Source::from_bytes(name, read_all(name, stream, MOST_BYTES)?), member)
 }
 
-fn read_all(stream: &mut dyn Read) -> io::Result<Vec<u8>> {
+/// Reads to the end, or to one byte more than may be: a stream need not have an end.
+fn read_all(name: &str, stream: &mut dyn Read, most: u64) -> Result<Vec<u8>, ReadError> {
     let mut bytes = Vec::new();
-    stream.read_to_end(&mut bytes)?;
+    let read = stream.take(most + 1).read_to_end(&mut bytes);
+    read.map_err(|cause| ReadError::from_io(Path::new(name), cause))?;
+    if bytes.len() as u64 > most {
+        return Err(ReadError::Endless { name: name.to_owned(), most_mib: most >> 20 });
+    }
     Ok(bytes)
 }
 
@@ -218,6 +225,7 @@ fn looks_binary(bytes: &[u8]) -> bool {
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use std::io;
 
     fn kind(bytes: &[u8]) -> Option<&'static str> {
         other_kind(bytes)
@@ -232,6 +240,18 @@ mod tests {
         for text in [&b"BMW holder"[..], b"G1 X1\n", b"; \xe9\xe8\xff\n", b"%\nG1 X1\0\n"] {
             assert_eq!(kind(text), None);
         }
+    }
+
+    #[test]
+    fn a_stream_without_an_end_is_left_off() {
+        let mut endless = io::repeat(b'\n');
+        let error = read_all("standard input", &mut endless, 3 << 20).unwrap_err();
+        assert_eq!(
+            error.to_string(),
+            "standard input gave more than 3 MiB without an end; save what should be read to a file and name that"
+        );
+        let mut just_enough = io::repeat(b'\n').take(3 << 20);
+        assert_eq!(read_all("standard input", &mut just_enough, 3 << 20).unwrap().len(), 3 << 20);
     }
 
     #[test]
