@@ -59,7 +59,7 @@ const MILLIMETRES: &str = "G28\nG90\nM82\nG1 F1500";
 #[test]
 fn in_millimetres_speeds_are_whole_and_lengths_have_three_decimals() {
     let mut machine = machine();
-    (machine.stop.lift_mm, machine.stop.travel_mm_s) = (10.0 / 3.0, 100.0 / 3.0);
+    (machine.stop.lift_mm, machine.stop.travel_mm_s) = (10.0 / 3.0, 33.33);
     assert_stop(
         &machine,
         &squares(MILLIMETRES),

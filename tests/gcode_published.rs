@@ -29,6 +29,7 @@ fn white_space_and_case_mean_nothing_outside_comments() {
     assert_eq!(words("g0x +0. 12 34y 7"), words("g0 x+0.1234 y7"));
     assert_eq!(words("g0x +0. 12 34y 7"), [('G', Some(0.0)), ('X', Some(0.1234)), ('Y', Some(7.0))]);
     assert_eq!(words("\tG 1\tX - 5 "), words("g1x-5"));
+    assert_eq!(words("g4 p5 m1 0 7"), words("G4 P5 M107"));
 }
 
 #[test]

@@ -277,6 +277,28 @@ mod tests {
     }
 
     #[test]
+    fn one_stop_is_asked_for_all_pockets_that_close_after_one_layer() {
+        let deeper = Pocket { centre: Point::new(60.26, 17.0), ..pocket(6.2, 3.0) };
+        let pockets = [pocket(6.2, 2.2), deeper, pocket(6.2, 2.2)];
+        let mut wish = wish(&["disc 6x2"]);
+        let seating = seat(&pockets, &wish).unwrap();
+        let notes = |seating: &Seating| -> Vec<(Place, Vec<String>)> {
+            seating.requests(&pockets).into_iter().map(|request| (request.place, request.notes)).collect()
+        };
+        let into = |index, x| format!("disc-6x2 into {} at x {x} y 17.0", pocket_id(index));
+        let want = [
+            (Place::AfterLayer(15), vec![into(0, "41.0"), into(2, "41.0")]),
+            (Place::AfterLayer(19), vec![into(1, "60.3")]),
+        ];
+        assert_eq!(notes(&seating), want);
+        // A magnet has poles.
+        wish.inserts[0].magnet = Some("n".to_owned());
+        let notes = notes(&seat(&pockets, &wish).unwrap());
+        assert!(notes.iter().all(|(_, notes)| notes.last().is_some_and(|n| n.contains("pole of every magnet"))));
+        assert!(needs_stop(&pockets[0]) && !needs_stop(&Pocket { access: Access::Side, ..pocket(6.2, 2.2) }));
+    }
+
+    #[test]
     fn suited_are_those_of_like_outline_snuggest_first() {
         let all = inserts(&["disc 5.8x2", "hex 5x2", "disc 6x2", "disc 3x2", "ring 6.05x3x2", "disc 6.5x2"]);
         let names = |pocket: &Pocket| -> Vec<String> {

@@ -528,6 +528,77 @@ mod tests {
         near!(angles[1], 60.0, epsilon = 1e-6);
     }
 
+    // From (0, 0) to (20, 10): in a slab of 2 mm it climbs 1 mm, about half of where the slab stands; b h³/12 of the slant on
+    // top of its own width's, turned by the angle whose cosine is 2/√5.
+    #[test]
+    fn a_slanting_bead_lies_where_it_lies_in_every_slab() {
+        for (from, to) in [((0.0, 0.0), (20.0, 10.0)), ((20.0, 10.0), (0.0, 0.0))] {
+            let cuts = block(1, |_| vec![line(Role::OuterWall, 0.4, from, to)], Axis::X).slabs(2.0);
+            assert!(cuts.len() > 30);
+            for cut in &cuts {
+                let m = cut.total();
+                near!(m.area_mm2, 0.08 * 5f64.sqrt() / 2.0, max_relative = 1e-9);
+                near!(m.centroid.x, 0.5 * cut.at_mm, epsilon = 1e-9);
+                near!(m.iyy_mm4, m.area_mm2 * (1.0 / 12.0 + 0.16 / 12.0 * 0.8), max_relative = 1e-6);
+                near!(cut.side_mm[0], 0.5 * cut.at_mm - 0.5 - 0.2 * 2.0 / 5f64.sqrt(), epsilon = 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_steep_bead_counts_the_same_laid_backwards() {
+        let steep = |from, to| block(1, |_| vec![line(Role::OuterWall, 1.2, from, to)], Axis::X);
+        let (there, back) = (steep((4.3, 1.0), (5.6, 7.0)), steep((5.6, 7.0), (4.3, 1.0)));
+        let volumes = |cuts: &Cuts| -> Vec<f64> {
+            cuts.slices.iter().map(|s| s.piles.iter().map(|p| p.1.volume).sum()).collect()
+        };
+        let (there, back) = (volumes(&there), volumes(&back));
+        assert_eq!(there.len(), back.len());
+        for (one, other) in there.iter().zip(&back) {
+            near!(*one, *other, max_relative = 1e-9);
+        }
+    }
+
+    /// What an earlier layer gave, added further up, is what the layer gives itself.
+    #[test]
+    fn a_layer_added_again_counts_as_if_it_were_laid_again() {
+        for axis in [Axis::X, Axis::Y] {
+            let first = layer(0, 0.2, &[line(Role::OuterWall, 0.4, (3.0, 6.5), (25.0, 2.0))]);
+            let again = |index| layer(index, 0.2, &hatch(Role::SparseInfill, 0.4, 2.0, 30.0, SIZE));
+            let (mut laid, mut told, mut one) = (Cuts::new(axis), Cuts::new(axis), Cuts::new(axis));
+            laid.push(&first.0, &first.1);
+            told.push(&first.0, &first.1);
+            let (layer, roles) = again(1);
+            one.push(&layer, &roles);
+            for index in 1..5 {
+                let (layer, roles) = again(index);
+                laid.push(&layer, &roles);
+                told.add(&one, 0.2 * (index - 1) as f64);
+            }
+            // Nothing adds nothing, and to nothing anything can be added.
+            told.add(&Cuts::new(axis), 1.0);
+            let mut alone = Cuts::new(axis);
+            alone.add(&one, 0.0);
+            assert_eq!(alone.slabs(3.0).len(), one.slabs(3.0).len());
+            let (laid, told) = (laid.slabs(3.0), told.slabs(3.0));
+            assert_eq!(laid.len(), told.len());
+            for (laid, told) in laid.iter().zip(&told) {
+                assert_eq!((laid.at_mm, laid.groups.len()), (told.at_mm, told.groups.len()));
+                near!(laid.side_mm[..], told.side_mm[..], epsilon = 1e-9);
+                near!(laid.z_mm[..], told.z_mm[..], epsilon = 1e-9);
+                for (laid, told) in laid.groups.iter().zip(&told.groups) {
+                    near!(laid.angle_deg, told.angle_deg, epsilon = 1e-6);
+                    let (laid, told) = (laid.moments, told.moments);
+                    near!(laid.area_mm2, told.area_mm2, max_relative = 1e-9);
+                    near!(laid.centroid.distance(told.centroid), 0.0, epsilon = 1e-9);
+                    near!(laid.ixx_mm4, told.ixx_mm4, max_relative = 1e-6);
+                    near!(laid.iyy_mm4, told.iyy_mm4, max_relative = 1e-6);
+                    near!(laid.ixy_mm4, told.ixy_mm4, epsilon = 1e-6);
+                }
+            }
+        }
+    }
+
     // 1 mm wide about x = 5.125: as four strips at 4.75, 5, 5.25 and 5.5, of which a slice of 0.5 mm holds 1, 2 and 1.
     #[test]
     fn a_bead_across_fills_the_slices_it_covers() {

@@ -265,6 +265,8 @@ mod tests {
         assert!((round.diameter_mm - 6.03).abs() < 1e-6, "{round:?}");
         let round = found(0.0, &[pin(6.02), pin(6.05), pin(6.01)])[0];
         assert!((round.diameter_mm - 6.02).abs() < 1e-6, "{round:?}");
+        let round = found(0.0, &[pin(6.02), pin(6.05), pin(6.01), pin(6.04), pin(6.06)])[0];
+        assert!((round.diameter_mm - 6.04).abs() < 1e-6, "{round:?}");
     }
 
     #[test]

@@ -152,7 +152,8 @@ impl Part<'_> {
             CaseKind::Press | CaseKind::Bearing => self.face_probe(case).map(Some),
             CaseKind::PullOut => {
                 let insert = insert_of(case)?;
-                let pocket = pull_out::pocket_of(self.measures, &insert, case.at_mm.map(|[x, y]| Point::new(x, y)))?;
+                let pocket =
+                    pull_out::pocket_of(&self.measures.pockets, &insert, case.at_mm.map(|[x, y]| Point::new(x, y)))?;
                 Ok(pull_out::plan_of(&insert, pocket).map(Probe::Plan))
             }
             _ => Ok(None),
@@ -299,7 +300,7 @@ impl Part<'_> {
 
     fn pull_out(&self, case: &LoadCase, probed: Option<&(Probe, Probed)>, allow: &Allowable) -> Result<Modes, String> {
         let insert = insert_of(case)?;
-        let pocket = pull_out::pocket_of(self.measures, &insert, case.at_mm.map(|[x, y]| Point::new(x, y)))?;
+        let pocket = pull_out::pocket_of(&self.measures.pockets, &insert, case.at_mm.map(|[x, y]| Point::new(x, y)))?;
         let Some((_, Probed::Plan(layers))) = probed else { return Err("the roof could not be looked at".to_owned()) };
         Ok((pull_out::pull_out(&insert, pocket, layers, allow)?, Vec::new()))
     }

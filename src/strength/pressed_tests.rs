@@ -50,6 +50,9 @@ fn walls_and_core_under_the_patch_are_crushed() {
     assert_relative_eq!(low(&top(&block(), None)), 24.0 * 32.0, max_relative = 1e-9);
     let full: Vec<PatchLayer> = (0..60).map(|i| layer(i, 1.0, 20.0, 1.0)).collect();
     assert_relative_eq!(low(&top(&full, None)), 23.0 * 32.0, max_relative = 1e-9);
+    let narrow = Patch { shape: PatchShape::Box { x_mm: 10.0, y_mm: 4.0 }, ..patch() };
+    let found = pressed(&narrow, &full, &[], (Face::Top, false), None, Mode::PressedFace, &round_numbers()).unwrap();
+    assert_relative_eq!(low(&found), 22.0 * 32.0, max_relative = 1e-9);
 }
 
 #[test]

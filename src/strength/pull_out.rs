@@ -9,7 +9,6 @@
 use super::allow::Allowable;
 use super::capacity::{Capacity, Mode, Place};
 use crate::geom::Point;
-use crate::measure::PrintMeasures;
 use crate::profile::{Insert, InsertShape, Spread};
 use crate::shape::{Patch, PatchLayer, PatchShape, Pocket};
 use crate::units::significant;
@@ -22,14 +21,14 @@ const ROOF_COVERED: f64 = 0.8;
 ///
 /// # Errors
 /// A reason in words where there is none.
-pub fn pocket_of<'a>(measures: &'a PrintMeasures, insert: &Insert, at: Option<Point>) -> Result<&'a Pocket, String> {
+pub fn pocket_of<'a>(pockets: &'a [Pocket], insert: &Insert, at: Option<Point>) -> Result<&'a Pocket, String> {
     let size = insert.diameter_mm.or(insert.across_flats_mm).or(insert.width_mm).unwrap_or_default();
     let off = |pocket: &Pocket| match at {
         Some(at) => pocket.centre.distance(at),
         None => (pocket.size_mm - size).abs(),
     };
     let fits = |pocket: &&Pocket| pocket.size_mm > size - 0.3 && pocket.size_mm < size + 1.5;
-    let found = measures.pockets.iter().filter(fits).min_by(|a, b| off(a).total_cmp(&off(b)));
+    let found = pockets.iter().filter(fits).min_by(|a, b| off(a).total_cmp(&off(b)));
     found.ok_or_else(|| format!("no pocket of the part is for {} ({} mm)", insert.name, significant(size, 3)))
 }
 
@@ -163,6 +162,21 @@ mod tests {
         assert!(pull_out(&insert("disc 10x3"), &roofless, &over, &round_numbers()).is_err());
         assert!(pull_out(&insert("disc 10x3"), &pocket(), &[layer(6.2, 0.5, 1.0)], &round_numbers()).is_err());
         assert!(pull_out(&insert("disc 10x3"), &pocket(), &[], &round_numbers()).is_err());
+    }
+
+    #[test]
+    fn an_insert_sits_in_the_pocket_that_it_fits_best_or_that_is_nearest() {
+        let at = |size_mm, x| Pocket { size_mm, centre: Point::new(x, 9.0), ..pocket() };
+        let pockets = [at(6.2, 0.0), at(11.2, 20.0), at(10.2, 40.0), at(20.0, 60.0)];
+        let disc = insert("disc 10x3");
+        assert_eq!(pocket_of(&pockets, &disc, None).unwrap().size_mm, 10.2);
+        // Near the narrow one the nearest that takes it is meant.
+        assert_eq!(pocket_of(&pockets, &disc, Some(Point::new(2.0, 9.0))).unwrap().size_mm, 11.2);
+        assert_eq!(pocket_of(&pockets, &insert("square 6x3"), None).unwrap().size_mm, 6.2);
+        // Measured a little small it is still its pocket; much wider it is none.
+        for (size_mm, is_its) in [(9.65, false), (9.75, true), (11.4, true), (11.6, false)] {
+            assert_eq!(pocket_of(&[at(size_mm, 0.0)], &disc, None).is_ok(), is_its, "{size_mm}");
+        }
     }
 
     #[test]

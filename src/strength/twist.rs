@@ -185,7 +185,7 @@ mod tests {
             thickness_mm: 2.0,
             groups: groups.iter().map(group).collect(),
             side_mm: [30.0, 50.0],
-            z_mm: [0.0, 10.0],
+            z_mm: [2.0, 12.0],
         }
     }
 
@@ -203,6 +203,10 @@ mod tests {
         assert_relative_eq!(tube.enclosed_mm2, 169.2, max_relative = 1e-12);
         assert_relative_eq!(tube.middle_mm, 55.6, max_relative = 1e-12);
         assert_relative_eq!(tube.thickness_mm, 1.0, max_relative = 1e-12);
+        // Where walls leave less than a tenth of the width between them, skins are taken to fill that tenth, 2 mm.
+        let (_, wall, skin) = box_of_cut(&slab(5.0, &[(Wall, 0.0, 190.0), (Solid, 45.0, 4.0), (Sparse, 45.0, 1.0)]));
+        assert_relative_eq!(wall, 9.5, max_relative = 1e-12);
+        assert_relative_eq!(skin, 1.0, max_relative = 1e-12);
         let weak = [(Wall, 0.0, 24.0), (Solid, 45.0, 17.6), (Sparse, 45.0, 30.0)];
         let found = about_axis(&[slab(5.0, &BOX), slab(7.0, &weak)], Axis::X, &round_numbers()).unwrap();
         assert_relative_eq!(found.bears.low, 15.0 * 2.0 * 18.8 * 9.5 * 0.5, max_relative = 1e-12);
@@ -223,7 +227,7 @@ mod tests {
         let with_ends = |area| [&BOX[..], &[(Wall, 90.0, area)]].concat();
         assert_relative_eq!(low(&with_ends(2.5)).unwrap(), 15.0 * 338.4, max_relative = 1e-12);
         assert_eq!(low(&with_ends(3.0)), None);
-        let flat = Cut { z_mm: [0.0, 0.0], ..slab(5.0, &BOX) };
+        let flat = Cut { z_mm: [2.0, 2.0], ..slab(5.0, &BOX) };
         assert_eq!(about_axis(&[flat], Axis::X, &round_numbers()), None);
     }
 
@@ -254,6 +258,13 @@ mod tests {
         // A full layer is no tube, whatever its walls: 20 × 10² / 3.9.
         let found = about_z(&layers[2..], false, &round_numbers()).unwrap().unwrap();
         assert_relative_eq!(found.bears.low, 15.0 * 2000.0 / 3.9, max_relative = 1e-9);
+        for full in [
+            LayerMeasure { solid: true, ..layer(3, 100.0, 1.0, tube(0.1)) },
+            LayerMeasure { solid: false, ..layer(3, 0.0, 1.0, tube(0.1)) },
+        ] {
+            let found = about_z(&[full], false, &round_numbers()).unwrap().unwrap();
+            assert_relative_eq!(found.bears.low, 15.0 * 2000.0 / 3.9, max_relative = 1e-9);
+        }
         // With nothing inside and no ends the walls rack; with ends they are Bredt's tube.
         let hollow = [layer(1, 100.0, 0.0, tube(1.2))];
         assert!(about_z(&hollow, false, &round_numbers()).is_err());

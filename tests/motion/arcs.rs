@@ -84,7 +84,7 @@ fn a_helix_rises_evenly() {
 
 #[test]
 fn a_speed_alone_after_an_arc_is_no_arc() {
-    let (steps, summary, motion) = run("G1 X1 F600\nG3 I4\nF1200\nM106 S9");
+    let (steps, summary, motion) = run("G1 X1 F600\nG3 I4\nF900\nG3 F1200\nM106 S9");
     assert_eq!((summary.moves, summary.arcs, summary.bad_lines), (2, 1, 0));
     assert_eq!(motion.state().feed_mm_s, Some(20.0));
     assert_eq!(only_moves(&steps).len(), moves("G1 X1 F600\nG3 I4").len());
@@ -150,6 +150,11 @@ fn lines_that_touch_an_arc_are_no_corners() {
     // 100 mm, a quarter of radius 20, 100 mm: one way of 231.4 mm at 50 mm/s (v²/r = 125 mm/s² is far from 1000).
     let way = 200.0 + 10.0 * PI;
     let text = "G28\nG1 X100 F3000\nG3 X120 Y20 J20\nG1 Y120";
+    assert_relative_eq!(time_of(text), way / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+    // Towards the front, and to the left.
+    let text = "G28\nG92 X0 Y200\nG1 Y100 F3000\nG3 X20 Y80 I20\nG1 X120";
+    assert_relative_eq!(time_of(text), way / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
+    let text = "G28\nG92 X200 Y0\nG1 X100 F3000\nG2 X80 Y20 J20\nG1 Y120";
     assert_relative_eq!(time_of(text), way / 50.0 + 50.0 / 1000.0, epsilon = 1e-6);
     // In the other planes as well.
     let text = "G28\nG19 G1 Y100 F3000\nG3 Y120 Z20 K20\nG1 Z120";

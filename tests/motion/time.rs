@@ -28,6 +28,10 @@ fn speed_is_in_mm_per_minute() {
 fn each_kind_of_move_has_its_acceleration() {
     assert_relative_eq!(time("G1 X100 F3000"), 2.0 + 50.0 / 2000.0, epsilon = 1e-9);
     assert_relative_eq!(time("M83\nG1 E10 F3000"), 0.2 + 50.0 / 2500.0, epsilon = 1e-9);
+    // Half circles of 10 mm radius at 20 mm/s, with plastic and without.
+    let round = 10.0 * std::f64::consts::PI / 20.0;
+    assert_relative_eq!(time("G28\nG3 X20 Y0 I10 E1 F1200"), round + 20.0 / 1000.0, epsilon = 1e-9);
+    assert_relative_eq!(time("G28\nG3 X20 Y0 I10 F1200"), round + 20.0 / 2000.0, epsilon = 1e-9);
 }
 
 #[test]
