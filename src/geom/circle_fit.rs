@@ -299,6 +299,46 @@ mod tests {
         assert!((left.radius_mm - 2.0).abs() < 0.006, "{left:?}");
     }
 
+    // The incircle of a 3-4-5 triangle has the radius 1, (a + b - c) / 2, and touches both legs; three or four times as large
+    // and elsewhere it is as much larger.
+    #[test]
+    fn widest_circle_of_right_triangles() {
+        for (x, y, size) in [(0.0, 0.0, 1.0), (-20.0, 35.0, 3.0), (140.0, -60.0, 4.0)] {
+            let at = |u: f64, v: f64| Point::new(x + size * u, y + size * v);
+            for turned in [false, true] {
+                let mut outer = vec![at(0.0, 0.0), at(4.0, 0.0), at(0.0, 3.0)];
+                if turned {
+                    outer = vec![at(4.0, 3.0), at(0.0, 3.0), at(4.0, 0.0)];
+                }
+                let middle = if turned { at(3.0, 2.0) } else { at(1.0, 1.0) };
+                let triangle = Polygon { outer, holes: Vec::new() };
+                let widest = widest_circle(&triangle, 0.002 * size).unwrap();
+                assert!((widest.radius_mm - size).abs() < 0.003 * size, "{widest:?}");
+                assert!(widest.centre.distance(middle) < 0.1 * size, "{widest:?}");
+                assert!(holds_circle(&triangle, 0.97 * size) && !holds_circle(&triangle, 1.03 * size));
+            }
+        }
+    }
+
+    // A corridor 2 mm wide and 60 mm long with a room of 6 x 6 mm at one end: the circle of 3 mm lies there, however it is turned.
+    #[test]
+    fn widest_circle_at_the_end_of_a_corridor() {
+        let plan =
+            [(0.0, 0.0), (60.0, 0.0), (60.0, -2.0), (66.0, -2.0), (66.0, 4.0), (60.0, 4.0), (60.0, 2.0), (0.0, 2.0)];
+        for degrees in [0.0, 30.0, 90.0, 200.0] {
+            let (s, c) = f64::to_radians(degrees).sin_cos();
+            let at = |(u, v): (f64, f64)| Point::new(5.0 + u * c - v * s, -9.0 + u * s + v * c);
+            let corridor = Polygon { outer: plan.map(at).to_vec(), holes: Vec::new() };
+            let widest = widest_circle(&corridor, 0.005).unwrap();
+            assert!((widest.radius_mm - 3.0).abs() < 0.006, "{degrees}: {widest:?}");
+            // The mouth of the corridor lets it slip by 3 - √8 mm.
+            assert!(widest.centre.distance(at((63.0, 1.0))) < 0.2, "{degrees}: {widest:?}");
+            assert!(holds_circle(&corridor, 2.9) && !holds_circle(&corridor, 3.1));
+        }
+        let flat = vec![Point::new(1.0, 2.0), Point::new(9.0, 2.0), Point::new(4.0, 2.0)];
+        assert_eq!(widest_circle(&Polygon { outer: flat, holes: Vec::new() }, 0.01), None);
+    }
+
     proptest! {
         #[test]
         fn an_exact_arc_gives_its_circle(x in -200.0..200.0f64, y in -200.0..200.0f64, r in 0.5..60.0f64, from in 0.0..360.0f64, span in 60.0..350.0f64) {

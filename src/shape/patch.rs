@@ -209,6 +209,22 @@ mod tests {
     }
 
     #[test]
+    fn widths_and_edges_are_plane_geometry() {
+        let of = |shape| {
+            let patch = Patch { shape, centre: Point::new(7.0, -3.0) };
+            (patch.width_mm(), patch.edge_mm())
+        };
+        assert_eq!(of(PatchShape::Disc { diameter_mm: 10.0 }), (10.0, PI * 10.0));
+        // A ring is as wide as its two circles are apart, and has both for its edge.
+        assert_eq!(of(PatchShape::Ring { inner_mm: 6.0, outer_mm: 10.0 }), (2.0, PI * 16.0));
+        assert_eq!(of(PatchShape::Box { x_mm: 9.0, y_mm: 4.0 }), (4.0, 26.0));
+        // A patch grows the same way on all sides.
+        let boxed = Patch { shape: PatchShape::Box { x_mm: 4.0, y_mm: 9.0 }, centre: Point::new(7.0, -3.0) };
+        let grown = boxed.polygons(0.5).remove(0).outer;
+        assert_eq!(crate::geom::bounds(&grown), Some((Point::new(4.5, -8.0), Point::new(9.5, 2.0))));
+    }
+
+    #[test]
     fn a_solid_block_bonds_all_over_the_patch_and_only_there() {
         let lines = |angle| hatch(Role::SolidInfill, 0.4, 0.4, angle, Point::new(20.0, 12.0));
         let ((low, low_roles), (high, roles)) = (layer(0, 0.2, &lines(0.0)), layer(1, 0.2, &lines(90.0)));
