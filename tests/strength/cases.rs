@@ -3,10 +3,10 @@
 use crate::specimen::{CORNER, Specimen, bar, isotropic, print, print_as, settings};
 use approx::assert_relative_eq;
 use beadwise::geom::Point;
-use beadwise::profile::Material;
+use beadwise::profile::{LoadCases, Material};
 use beadwise::rebead::drawing::hexagon;
 use beadwise::rebead::{Body, Dialect};
-use beadwise::strength::{CaseResult, Holds, Mode};
+use beadwise::strength::{CaseResult, Holds, Mode, looks_of};
 
 fn block() -> Specimen {
     print(&[bar(40.0, 30.0, 12.0)], &settings(0.45, 3, 5, 0.2), 0.2, isotropic(40.0, 2000.0))
@@ -139,4 +139,55 @@ fn a_stopped_layer_is_a_weaker_plane() {
     let worst = weak.governing().expect("a mode");
     assert_eq!(worst.place.layer, Some(24));
     assert!(worst.working.contains("weakened by the stop"), "{}", worst.working);
+}
+
+#[test]
+fn several_materials_are_judged_as_one_and_that_is_said() {
+    let mut part = block();
+    let said =
+        |part: &Specimen| part.judge("press; force = 500", 3.0).remarks.iter().any(|r| r.contains("several tools"));
+    assert!(!said(&part));
+    // A tool that laid nothing counts for nothing.
+    let mut other = part.measures.tools[0].clone();
+    (other.tool, other.volume_mm3) = (1, 0.0);
+    part.measures.tools.push(other);
+    assert!(!said(&part));
+    part.measures.tools[1].volume_mm3 = 3.0;
+    assert!(said(&part));
+}
+
+#[test]
+fn a_load_that_meets_nothing_is_undetermined() {
+    // Held and pushed far above the part, which is 12 mm high; pulled beside it.
+    for case in [
+        "bend; force = 100; axis = z; direction = x; held = low-end; span = 50 x 60",
+        "bend; force = 100; axis = x; direction = z; held = low-end; span = 200 x 260",
+        "pull; force = 100; axis = x; span = 200 x 260",
+        "pull; force = 100; axis = z; span = 50 x 60",
+    ] {
+        let result = block().judge(case, 3.0);
+        assert!(result.undetermined.is_some() && result.holds().is_none(), "{case}: {result:?}");
+    }
+}
+
+#[test]
+fn a_torque_is_told_from_a_force() {
+    assert!(block().judge("twist; torque = 1 N m; axis = x", 3.0).is_torque);
+    assert!(!block().judge("press; force = 500", 3.0).is_torque);
+}
+
+#[test]
+fn what_must_be_looked_at_follows_from_the_cases() {
+    let looks = |cases: &[&str]| {
+        let mut all = LoadCases { case: vec![] };
+        all.case.extend(cases.iter().flat_map(|case| LoadCases::load(case).expect("a case").case));
+        let looks = looks_of(&all);
+        (looks.places, looks.cuts)
+    };
+    assert_eq!(looks(&["pull; force = 1; axis = z"]), (false, [false, false]));
+    assert_eq!(looks(&["pull; force = 1; axis = x"]), (false, [true, false]));
+    assert_eq!(looks(&["bend; force = 1; axis = y; direction = z"]), (false, [false, true]));
+    assert_eq!(looks(&["twist; torque = 1; axis = x", "pull; force = 1; axis = y"]), (false, [true, true]));
+    assert_eq!(looks(&["press; force = 1"]), (true, [false, false]));
+    assert_eq!(looks(&["pull-out; force = 1; insert = m6-nut"]), (true, [false, false]));
 }
