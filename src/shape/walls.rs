@@ -419,3 +419,7 @@ pub(super) fn summed_up(rings: &[Vec<WallSample>]) -> Walls {
     walls.thickness_p05_mm = thick.get(thick.len() / 20).copied();
     walls
 }
+
+#[cfg(test)]
+#[path = "walls_tests.rs"]
+mod tests;

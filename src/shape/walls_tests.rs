@@ -1,0 +1,183 @@
+//! Walls of plain shapes, counted by hand.
+
+#![allow(clippy::unwrap_used)]
+use super::*;
+
+/// Beads 0.45 mm wide lie 0.4 mm apart; up to 0.54 mm they are taken to be fused.
+const WIDTH: f64 = 0.45;
+const PITCH: f64 = 0.4;
+const REACH: f64 = 0.54;
+
+/// What so many walls are thick: half a bead out, half a bead in, and what is between their middles.
+fn thick(walls: u32) -> f64 {
+    WIDTH + PITCH * f64::from(walls - 1)
+}
+
+fn piece(from: (f64, f64), to: (f64, f64)) -> WallPiece {
+    let segment = Segment::new(Point::new(from.0, from.1), Point::new(to.0, to.1));
+    WallPiece { segment, width_mm: WIDTH, reach_mm: REACH }
+}
+
+fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<Point> {
+    [(x0, y0), (x1, y0), (x1, y1), (x0, y1)].map(|(x, y)| Point::new(x, y)).to_vec()
+}
+
+/// The sides of a rectangle's walls, the first half a bead within it, each of the next a pitch further (outwards, for
+/// a hole).
+fn loops([x0, y0, x1, y1]: [f64; 4], walls: u32, inwards: f64) -> Vec<WallPiece> {
+    let one = |k: u32| {
+        let off = inwards * (0.5 * WIDTH + PITCH * f64::from(k));
+        let ring = rectangle(x0 + off, y0 + off, x1 - off, y1 - off);
+        ring_segments(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
+    };
+    (0..walls).flat_map(one).collect()
+}
+
+fn plate(holes: Vec<Vec<Point>>) -> Vec<Polygon> {
+    vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 38.0), holes }]
+}
+
+const PLATE: [f64; 4] = [10.0, 20.0, 34.0, 38.0];
+
+/// Turned about the origin, so that nothing runs along an axis.
+fn turned(pieces: &[WallPiece], outline: &[Polygon], degrees: f64) -> (Vec<WallPiece>, Vec<Polygon>) {
+    let (s, c) = degrees.to_radians().sin_cos();
+    let at = |p: Point| Point::new(p.x * c - p.y * s, p.x * s + p.y * c);
+    let pieces = pieces.iter().map(|p| WallPiece { segment: Segment::new(at(p.segment.from), at(p.segment.to)), ..*p });
+    let ring = |ring: &[Point]| ring.iter().map(|&p| at(p)).collect::<Vec<Point>>();
+    let outline = outline
+        .iter()
+        .map(|polygon| Polygon {
+            outer: ring(&polygon.outer),
+            holes: polygon.holes.iter().map(|hole| ring(hole)).collect(),
+        })
+        .collect();
+    (pieces.collect(), outline)
+}
+
+#[track_caller]
+fn assert_counted(sample: &WallSample, count: u32, thickness_mm: f64, through: bool) {
+    assert_eq!((sample.count, sample.through), (count, through), "{sample:?}");
+    assert!((sample.thickness_mm - thickness_mm).abs() < 1e-6, "{sample:?} is not {thickness_mm} thick");
+}
+
+#[test]
+fn walls_of_a_plate_are_counted_at_its_corners_too() {
+    for walls in [1, 2, 3, 6, 12] {
+        for degrees in [0.0, 33.0] {
+            let (pieces, outline) = turned(&loops(PLATE, walls, 1.0), &plate(vec![]), degrees);
+            let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+            // A point about every millimetre of 84.
+            assert_eq!((rings.len(), rings[0].len()), (1, 84));
+            for sample in &rings[0] {
+                // Round a corner the way leads from wall to wall: a hair of the thickness may be cut off.
+                assert_eq!((sample.count, sample.through), (walls, false), "{sample:?}");
+                let off = sample.thickness_mm - thick(walls);
+                assert!(off < 1e-6 && off > if sample.corner { -0.08 } else { -1e-6 }, "{sample:?}: {off}");
+            }
+            let summed = summed_up(&rings);
+            assert_eq!((summed.min.map(|m| m.0), summed.p05, summed.median), (Some(walls), Some(walls), Some(walls)));
+            // Near a corner means within the walls' thickness and a bead of it: 0.5 mm and every further millimetre up to there.
+            let near = (thick(walls) + WIDTH - 0.5).floor() as usize + 1;
+            assert_eq!(rings[0].iter().filter(|s| s.corner).count(), 8 * near, "{walls}");
+        }
+    }
+}
+
+#[test]
+fn a_hole_is_counted_outwards_from_its_edge() {
+    let hole = [18.0, 26.0, 26.0, 32.0];
+    let mut ring = rectangle(hole[0], hole[1], hole[2], hole[3]);
+    ring.reverse();
+    let outline = plate(vec![ring]);
+    let pieces = [loops(PLATE, 3, 1.0), loops(hole, 2, -1.0)].concat();
+    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+    assert_eq!((rings.len(), rings[1].len()), (2, 28));
+    rings[0].iter().for_each(|sample| assert_counted(sample, 3, thick(3), false));
+    rings[1].iter().filter(|s| !s.corner).for_each(|sample| assert_counted(sample, 2, thick(2), false));
+}
+
+#[test]
+fn only_what_lies_against_the_wall_before_counts() {
+    let outline = plate(vec![]);
+    let middle = |pieces: &[WallPiece]| {
+        let probe = WallProbe::new(pieces, &outline);
+        probe.count(Point::new(22.0, 20.0), Point::new(0.0, 1.0))
+    };
+    let along = |y: f64| piece((10.0, 20.0 + y), (34.0, 20.0 + y));
+    let counted = |got: Counted| (got.count, (got.thickness_mm * 1e6).round() / 1e6, got.through);
+    // Two walls and a third beyond the reach of 0.54 mm; the same within it, but too wide for one face's walls.
+    assert_eq!(counted(middle(&[along(0.225), along(0.625), along(1.17)])), (2, 0.85, false));
+    assert_eq!(counted(middle(&[along(0.225), along(0.625), along(1.06)])), (3, 1.285, false));
+    // One bead laid twice (nearer than 0.3 widths) is one bead.
+    assert_eq!(counted(middle(&[along(0.225), along(0.3), along(0.625)])), (2, 0.85, false));
+    assert_eq!(counted(middle(&[along(0.225), along(0.365), along(0.625)])), (3, 0.85, false));
+    // A first bead too far in is no wall of this edge, nor is one that crosses at 25°; at 15° it is.
+    assert_eq!(counted(middle(&[along(0.4)])), (0, 0.0, false));
+    assert_eq!(counted(middle(&[along(0.31)])), (1, 0.535, false));
+    let slanted = |degrees: f64| {
+        let (s, c) = degrees.to_radians().sin_cos();
+        piece((22.0 - 3.0 * c, 20.625 - 3.0 * s), (22.0 + 3.0 * c, 20.625 + 3.0 * s))
+    };
+    assert_eq!(middle(&[along(0.225), slanted(25.0)]).count, 1);
+    assert_eq!(middle(&[along(0.225), slanted(15.0)]).count, 2);
+    assert_eq!(counted(middle(&[])), (0, 0.0, false));
+}
+
+#[test]
+fn a_rib_counts_through_to_its_far_face() {
+    // 24 mm long and as wide as three beads: on its long sides three walls, and its own width of 1.25 mm.
+    let outline = vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 21.25), holes: vec![] }];
+    let along = |y: f64| piece((10.225, y), (33.775, y));
+    let pieces = [along(20.225), along(20.625), along(21.025)];
+    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+    let mut met = 0;
+    for sample in rings[0].iter().filter(|s| s.at.x > 13.0 && s.at.x < 31.0) {
+        assert_counted(sample, 3, 1.25, true);
+        met += 1;
+    }
+    assert!(met > 30);
+    // With 0.6 mm missing in the middle each face has one wall of its own.
+    let pieces = [along(20.225), along(21.025)];
+    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+    for sample in rings[0].iter().filter(|s| s.at.x > 13.0 && s.at.x < 31.0) {
+        assert_counted(sample, 1, thick(1), false);
+    }
+}
+
+fn sample(count: u32, corner: bool) -> WallSample {
+    let thickness_mm = if count == 0 { 0.0 } else { thick(count) };
+    WallSample { at: Point::new(f64::from(count), 7.0), count, thickness_mm, through: false, corner }
+}
+
+#[test]
+fn the_least_is_a_stretch_and_not_a_lone_point() {
+    let ring = |counts: &[u32]| counts.iter().map(|&count| sample(count, false)).collect::<Vec<_>>();
+    let min = |rings: &[Vec<WallSample>]| summed_up(rings).min.map(|m| m.0);
+    assert_eq!(min(&[ring(&[4, 4, 1, 4, 4, 1, 1, 4, 4, 4])]), Some(4));
+    assert_eq!(min(&[ring(&[4, 4, 1, 2, 1, 4, 4])]), Some(2));
+    // A ring has no end, and the least of all rings counts.
+    assert_eq!(min(&[ring(&[3, 5, 5, 5, 5, 2, 3])]), Some(3));
+    assert_eq!(min(&[ring(&[5, 5, 5, 5]), ring(&[3, 3, 3, 3])]), Some(3));
+    let summed = summed_up(&[ring(&[4, 4, 1, 2, 1, 4, 4])]);
+    assert_eq!(summed.min, Some((2, Point::new(2.0, 7.0))));
+    assert_eq!(summed.thickness_min, Some((thick(2), Point::new(2.0, 7.0))));
+    assert_eq!(summed_up(&[]), Walls::default());
+}
+
+#[test]
+fn percentiles_are_of_straight_points_and_medians_of_all() {
+    // 40 straight points of which one has 1 wall, one 2 and the rest 5; and 50 at corners with 3: the 5th percentile is the
+    // third of 40, the median the 46th of 90.
+    let mut ring = vec![sample(1, false), sample(2, false)];
+    ring.extend((0..38).map(|_| sample(5, false)));
+    ring.extend((0..50).map(|_| sample(3, true)));
+    let summed = summed_up(&[ring.clone()]);
+    assert_eq!((summed.p05, summed.median), (Some(5), Some(3)));
+    assert_eq!(summed.thickness_p05_mm, Some(thick(5)));
+    assert_eq!(summed.thickness_median_mm, Some(thick(3)));
+    // With one more of the thin ones it is the third.
+    ring.push(sample(2, false));
+    let summed = summed_up(&[ring]);
+    assert_eq!((summed.p05, summed.thickness_p05_mm), (Some(2), Some(thick(2))));
+}
