@@ -106,9 +106,11 @@ fn only_what_lies_against_the_wall_before_counts() {
     };
     let along = |y: f64| piece((10.0, 20.0 + y), (34.0, 20.0 + y));
     let counted = |got: Counted| (got.count, (got.thickness_mm * 1e6).round() / 1e6, got.through);
-    // Two walls and a third beyond the reach of 0.54 mm; the same within it, but too wide for one face's walls.
+    // Two walls and a third beyond the reach of 0.54 mm; the same within it; and within it, but too far for one face's walls.
     assert_eq!(counted(middle(&[along(0.225), along(0.625), along(1.17)])), (2, 0.85, false));
     assert_eq!(counted(middle(&[along(0.225), along(0.625), along(1.06)])), (3, 1.285, false));
+    let gap = PITCH + 0.5 * (WIDE_GAP * REACH - PITCH + REACH - PITCH);
+    assert_eq!(counted(middle(&[along(0.225), along(0.625), along(0.625 + gap)])), (2, 0.85, false));
     // One bead laid twice (nearer than 0.3 widths) is one bead.
     assert_eq!(counted(middle(&[along(0.225), along(0.3), along(0.625)])), (2, 0.85, false));
     assert_eq!(counted(middle(&[along(0.225), along(0.365), along(0.625)])), (3, 0.85, false));
@@ -124,23 +126,37 @@ fn only_what_lies_against_the_wall_before_counts() {
     assert_eq!(counted(middle(&[])), (0, 0.0, false));
 }
 
+/// What is counted on the long sides of a rib 24 mm long whose beads lie at these places across it, half a bead of plastic
+/// outside of the first and the last.
+fn rib(across: &[f64]) -> Vec<WallSample> {
+    let width = across[across.len() - 1] + 0.5 * WIDTH;
+    // Another rib stands 0.3 mm behind it.
+    let mut outline = vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 20.0 + width), holes: vec![] }];
+    outline.push(Polygon { outer: rectangle(10.0, 20.3 + width, 34.0, 21.5 + width), holes: vec![] });
+    let pieces: Vec<WallPiece> = across.iter().map(|y| piece((10.225, 20.0 + y), (33.775, 20.0 + y))).collect();
+    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+    let long_side = |s: &&WallSample| s.at.x > 10.3 && s.at.x < 33.7 && (s.at.y < 20.01 || s.at.y > 19.99 + width);
+    rings[0].iter().filter(long_side).copied().collect()
+}
+
 #[test]
 fn a_rib_counts_through_to_its_far_face() {
-    // 24 mm long and as wide as three beads: on its long sides three walls, and its own width of 1.25 mm.
-    let outline = vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 21.25), holes: vec![] }];
-    let along = |y: f64| piece((10.225, y), (33.775, y));
-    let pieces = [along(20.225), along(20.625), along(21.025)];
-    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
-    let mut met = 0;
-    for sample in rings[0].iter().filter(|s| s.at.x > 13.0 && s.at.x < 31.0) {
-        assert_counted(sample, 3, 1.25, true);
-        met += 1;
+    let all = |across: &[f64], count, thickness_mm, through| {
+        let met = rib(across);
+        assert!(met.len() > 40);
+        met.iter().for_each(|sample| assert_counted(sample, count, thickness_mm, through));
+    };
+    // As wide as three beads: three walls on either side, and its own width of 1.25 mm, near its ends as well.
+    all(&[0.225, 0.625, 1.025], 3, 1.25, true);
+    // Where two faces meet their walls may lie a little further apart, once or on both sides of a bead in the middle.
+    all(&[0.225, 0.625, 1.135, 1.535], 4, 1.76, true);
+    all(&[0.225, 0.735, 1.245], 3, 1.47, true);
+    // Three such gaps are no two faces that meet: one wall each.
+    for sample in rib(&[0.225, 0.735, 1.245, 1.755]).iter().filter(|s| !s.corner) {
+        assert_counted(sample, 1, thick(1), false);
     }
-    assert!(met > 30);
-    // With 0.6 mm missing in the middle each face has one wall of its own.
-    let pieces = [along(20.225), along(21.025)];
-    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
-    for sample in rings[0].iter().filter(|s| s.at.x > 13.0 && s.at.x < 31.0) {
+    // With 0.35 mm of nothing in the middle each face has one wall of its own.
+    for sample in rib(&[0.225, 1.025]).iter().filter(|s| !s.corner) {
         assert_counted(sample, 1, thick(1), false);
     }
 }
