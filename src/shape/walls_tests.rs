@@ -94,7 +94,48 @@ fn a_hole_is_counted_outwards_from_its_edge() {
     let rings = WallProbe::new(&pieces, &outline).samples(&outline);
     assert_eq!((rings.len(), rings[1].len()), (2, 28));
     rings[0].iter().for_each(|sample| assert_counted(sample, 3, thick(3), false));
-    rings[1].iter().filter(|s| !s.corner).for_each(|sample| assert_counted(sample, 2, thick(2), false));
+    rings[1].iter().for_each(|sample| assert_counted(sample, 2, thick(2), false));
+}
+
+/// The plate with round corners of this radius, drawn so far within its edge; where nothing of the radius is left they are
+/// sharp.
+fn rounded(radius: f64, off: f64) -> Vec<Point> {
+    let [x0, y0, x1, y1] = PLATE;
+    let (left, low, right, high) = (x0 + radius, y0 + radius, x1 - radius, y1 - radius);
+    let corners = [(right, low, -90.0), (right, high, 0.0), (left, high, 90.0), (left, low, 180.0)];
+    let corner = |(x, y, from): (f64, f64, f64)| -> Vec<Point> {
+        let at = |degrees: f64, far: f64| {
+            let (s, c) = f64::to_radians(from + degrees).sin_cos();
+            Point::new(x + far * c, y + far * s)
+        };
+        let left_of_it = radius - off;
+        if left_of_it > 0.0 {
+            (0..=9).map(|i| at(10.0 * f64::from(i), left_of_it)).collect()
+        } else {
+            vec![at(45.0, left_of_it * 2f64.sqrt())]
+        }
+    };
+    corners.into_iter().flat_map(corner).collect()
+}
+
+#[test]
+fn round_corners_are_counted_however_tight_they_are() {
+    for (radius, walls) in [(0.5, 3), (1.0, 6), (1.5, 6), (4.0, 4), (1.2, 12)] {
+        let outline = vec![Polygon { outer: rounded(radius, 0.0), holes: vec![] }];
+        let pieces: Vec<WallPiece> = (0..walls)
+            .flat_map(|k| {
+                let ring = rounded(radius, 0.5 * WIDTH + PITCH * f64::from(k));
+                ring_segments(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
+            })
+            .collect();
+        let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+        for sample in &rings[0] {
+            assert_eq!((sample.count, sample.through), (walls, false), "radius {radius}: {sample:?}");
+            // Where inner walls come to a sharp corner the way from wall to wall cuts it: up to a seventh is left out.
+            let least = if sample.corner { 0.86 * thick(walls) } else { thick(walls) - 0.02 };
+            assert!((least..thick(walls) + 0.1).contains(&sample.thickness_mm), "radius {radius}: {sample:?}");
+        }
+    }
 }
 
 #[test]
@@ -151,6 +192,14 @@ fn a_rib_counts_through_to_its_far_face() {
     // Where two faces meet their walls may lie a little further apart, once or on both sides of a bead in the middle.
     all(&[0.225, 0.625, 1.135, 1.535], 4, 1.76, true);
     all(&[0.225, 0.735, 1.245], 3, 1.47, true);
+    // Of three loops that fill a bar the walls of both faces count, right up to where its ends begin.
+    let bar = [10.0, 20.0, 34.0, 20.0 + thick(6)];
+    let outline = vec![Polygon { outer: rectangle(bar[0], bar[1], bar[2], bar[3]), holes: vec![] }];
+    let pieces = loops(bar, 3, 1.0);
+    let rings = WallProbe::new(&pieces, &outline).samples(&outline);
+    let inner: Vec<&WallSample> = rings[0].iter().filter(|s| s.at.x > 11.3 && s.at.x < 32.7).collect();
+    assert!(inner.iter().any(|s| s.corner) && inner.iter().any(|s| !s.corner));
+    inner.into_iter().for_each(|sample| assert_counted(sample, 6, thick(6), true));
     // Three such gaps are no two faces that meet: one wall each.
     for sample in rib(&[0.225, 0.735, 1.245, 1.755]).iter().filter(|s| !s.corner) {
         assert_counted(sample, 1, thick(1), false);

@@ -202,6 +202,10 @@ fn an_upright_part_bends_over_its_bond() {
     let of = |direction| bend(&[aside.clone()], &beam(direction), &allow, &Stops::default()).unwrap().bears.low;
     assert_relative_eq!(of(Axis::X), 12.0 * (10.0 * 8000.0 / 12.0) / 13.0 / 19.8, max_relative = 1e-9);
     assert_relative_eq!(of(Axis::Y), 12.0 * (20.0 * 1000.0 / 12.0) / 6.0 / 19.8, max_relative = 1e-9);
+    aside.bond = aside.bond.map(|b| Moments { centroid: Point::new(7.0, 3.0), ..b });
+    let high = bend(&[aside.clone()], &beam(Axis::Y), &allow, &Stops::default()).unwrap().bears.low;
+    assert_relative_eq!(high, 12.0 * (20.0 * 1000.0 / 12.0) / 7.0 / 19.8, max_relative = 1e-9);
+    aside.bond = aside.bond.map(|b| Moments { centroid: Point::new(7.0, 6.0), ..b });
     // And where the far edge is the low one: 11 mm in x, 9 mm in y.
     aside.reach = Some([Point::new(-4.0, -3.0), Point::new(12.0, 9.0)]);
     let of = |direction| bend(&[aside.clone()], &beam(direction), &allow, &Stops::default()).unwrap().bears.low;

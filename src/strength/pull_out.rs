@@ -167,7 +167,7 @@ mod tests {
     #[test]
     fn an_insert_sits_in_the_pocket_that_it_fits_best_or_that_is_nearest() {
         let at = |size_mm, x| Pocket { size_mm, centre: Point::new(x, 9.0), ..pocket() };
-        let pockets = [at(6.2, 0.0), at(11.2, 20.0), at(10.2, 40.0), at(20.0, 60.0)];
+        let pockets = [at(6.2, 0.0), at(11.2, 20.0), at(10.2, 40.0), at(20.0, 60.0), at(9.75, 80.0)];
         let disc = insert("disc 10x3");
         assert_eq!(pocket_of(&pockets, &disc, None).unwrap().size_mm, 10.2);
         // Near the narrow one the nearest that takes it is meant.
