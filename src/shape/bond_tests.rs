@@ -45,6 +45,22 @@ fn the_bond_of_a_full_rectangle_has_its_moments() {
     }
 }
 
+#[test]
+fn a_layer_bonds_to_the_one_before_unless_it_begins_on_the_bed() {
+    let mut bond = Bond::default();
+    let mut push = |z_mm: f64, height_mm: f64| {
+        let (mut laid, roles) = layer(0, height_mm, &core(1.0, 0.0));
+        laid.z_mm = z_mm;
+        laid.beads.iter_mut().for_each(|bead| bead.z_mm = z_mm);
+        bond.push(&laid, &roles).is_some()
+    };
+    // The bed; two layers on it; a thin one that is squeezed in; then a second object from the bed up, and one whose layers
+    // are laid in turn with those of a higher one.
+    assert_eq!([push(0.2, 0.2), push(0.25, 0.2), push(0.45, 0.2), push(0.65, 0.2)], [false, true, true, true]);
+    assert_eq!([push(0.2, 0.2), push(0.4, 0.2)], [false, true]);
+    assert_eq!([push(0.8, 0.4), push(0.4, 0.2)], [true, true]);
+}
+
 // Shares d² and d - d²/4: geometry of crossing strips, the chance that two independent families
 // both cover a point, or that one of two does.
 #[test]
