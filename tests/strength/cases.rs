@@ -191,3 +191,32 @@ fn what_must_be_looked_at_follows_from_the_cases() {
     assert_eq!(looks(&["press; force = 1"]), (true, [false, false]));
     assert_eq!(looks(&["pull-out; force = 1; insert = m6-nut"]), (true, [false, false]));
 }
+
+#[test]
+fn a_solid_block_bears_on_its_side_what_lies_behind_the_patch_and_a_wall_round_it() {
+    // 40 MPa over the patch grown by the walls' thickness; beside the block's edge the rest is cut
+    // off (windows hold whole layers, which is worth up to 3 %).
+    let solid = print(&[bar(40.0, 30.0, 12.0)], &settings(0.45, 3, 500, 1.0), 0.2, isotropic(40.0, 2000.0));
+    let wall = solid.measures.part.wall_thickness_mm.expect("walls").median;
+    let side = solid.judge("press; force = 100; face = right; box = 8 x 6", 3.0);
+    assert_relative_eq!(low(&side), 40.0 * (8.0 + 2.0 * wall) * (6.0 + 2.0 * wall), max_relative = 0.04);
+    let place = &side.governing().expect("a mode").place;
+    assert_relative_eq!(place.z_mm.expect("a height"), 6.0, epsilon = 1e-6);
+    let edge = solid.judge("press; force = 100; face = right; box = 8 x 4; at = 17 x 8", 3.0);
+    assert_relative_eq!(low(&edge), 40.0 * (4.0 + wall) * (4.0 + 2.0 * wall), max_relative = 0.06);
+    // A disc by the square of its area: 8 mm and 8 √π / 2 = 7.0898 mm.
+    let disc = solid.judge("press; force = 100; face = right; disc = 8", 3.0);
+    let square = solid.judge("press; force = 100; face = right; box = 7.0898 x 7.0898", 3.0);
+    assert_relative_eq!(low(&disc), low(&square), max_relative = 1e-4);
+    assert!(solid.judge("press; force = 100; face = right; ring = 4 x 8", 3.0).undetermined.is_some());
+}
+
+#[test]
+fn the_whole_face_is_the_parts_own() {
+    let result = block().judge("press; force = 1 kN", 3.0);
+    let pressed = result.capacities.iter().find(|c| c.mode == Mode::PressedFace).expect("a mode");
+    assert!(pressed.working.contains("under the patch of 1200 mm²"), "{}", pressed.working);
+    // What rests on the bench is said of a press, not of a bolt's head.
+    let rests = |result: &CaseResult| result.remarks.iter().any(|r| r.contains("rest flat on something firm"));
+    assert!(rests(&result) && !rests(&block().judge("bearing; force = 1 kN; ring = 5.5 x 10", 3.0)));
+}
