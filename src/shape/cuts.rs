@@ -16,6 +16,7 @@
 //! thickness can be chosen when the spacing of the core is known (at least 1.5 of its pitches).
 
 use super::part_beads::{part_strands, strip_width_mm};
+use super::pile::{Piece, Pile};
 use crate::deposit::{Bead, Layer};
 use crate::geom::{Moments, Point};
 use crate::profile::Role;
@@ -111,56 +112,6 @@ impl Cut {
     #[must_use]
     pub fn weighted(&self, weight: impl Fn(BeadKind, f64) -> f64) -> Moments {
         self.groups.iter().map(|g| g.moments.scaled(weight(g.kind, g.angle_deg))).sum()
-    }
-}
-
-/// Volume, moments and direction of the beads of one group in one slice: plain sums, moments about the first bead of
-/// all (a part is small enough for what that costs in digits: about 1e-9 of a bead's own moment).
-#[derive(Debug, Clone, Copy, Default)]
-struct Pile {
-    /// Not yet divided by a thickness, mm³.
-    volume: f64,
-    /// Volume times distance aside and upwards, mm⁴.
-    first: [f64; 2],
-    /// Volume times the squares of both, and times their product, mm⁵.
-    second: [f64; 3],
-    /// Sum of volume times cos².
-    cosine_square: f64,
-}
-
-impl Pile {
-    fn add(&mut self, other: &Self) {
-        self.volume += other.volume;
-        self.cosine_square += other.cosine_square;
-        self.first.iter_mut().zip(other.first).for_each(|(sum, more)| *sum += more);
-        self.second.iter_mut().zip(other.second).for_each(|(sum, more)| *sum += more);
-    }
-
-    /// The same plastic counted from a place that lies this far aside and down (parallel axes).
-    fn counted_from(&self, aside: f64, down: f64) -> Self {
-        let (volume, [first_aside, first_up]) = (self.volume, self.first);
-        Self {
-            first: [first_aside + volume * aside, first_up + volume * down],
-            second: [
-                self.second[0] + aside * (2.0 * first_aside + volume * aside),
-                self.second[1] + down * (2.0 * first_up + volume * down),
-                self.second[2] + aside * first_up + down * first_aside + volume * aside * down,
-            ],
-            ..*self
-        }
-    }
-
-    /// Moments of the pile over a thickness; `about` is where distances are counted from.
-    fn moments(&self, about: Point, thickness_mm: f64) -> Moments {
-        let [aside, up] = self.first.map(|first| first / self.volume);
-        Moments {
-            area_mm2: self.volume,
-            centroid: about + Point::new(aside, up),
-            ixx_mm4: (self.second[1] - self.volume * up * up).max(0.0),
-            iyy_mm4: (self.second[0] - self.volume * aside * aside).max(0.0),
-            ixy_mm4: self.second[2] - self.volume * aside * up,
-        }
-        .scaled(1.0 / thickness_mm)
     }
 }
 
@@ -373,51 +324,6 @@ impl Cuts {
             widen(&mut z_mm, slice.z_mm[0], slice.z_mm[1]);
         }
         Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups, side_mm, z_mm }
-    }
-}
-
-/// A straight strip of bead to be shared out, `x` along the axis.
-struct Piece {
-    /// Its ends, the one that lies further down the axis first.
-    low: Point,
-    high: Point,
-    /// One over its length along the axis, 1/mm; 0 where it lies across.
-    per_run: f64,
-    volume_mm3: f64,
-    /// Its middle's height, and what is taken off places aside: distances count from the first bead, mm.
-    up_mm: f64,
-    about_side_mm: f64,
-    /// Own second moments per volume, of the height and of the width, mm².
-    own_up: f64,
-    own_side: f64,
-    cosine_square: f64,
-    /// How far its plastic reaches from its middle line aside, mm.
-    half_side: f64,
-    /// Least and greatest height of its plastic, mm.
-    z_mm: [f64; 2],
-}
-
-impl Piece {
-    /// Where its middle line is aside, at a place along the axis.
-    fn side_at(&self, at: f64) -> f64 {
-        self.low.y + (self.high.y - self.low.y) * ((at - self.low.x) * self.per_run).clamp(0.0, 1.0)
-    }
-
-    /// What of it lies between two places aside, a given share of the whole.
-    fn between(&self, from_side: f64, to_side: f64, share: f64) -> Pile {
-        let volume = self.volume_mm3 * share;
-        let span = to_side - from_side;
-        let (aside, up) = (0.5 * (from_side + to_side) - self.about_side_mm, self.up_mm);
-        Pile {
-            volume,
-            first: [volume * aside, volume * up],
-            second: [
-                volume * (aside * aside + span * span / 12.0 + self.own_side),
-                volume * (up * up + self.own_up),
-                volume * aside * up,
-            ],
-            cosine_square: volume * self.cosine_square,
-        }
     }
 }
 

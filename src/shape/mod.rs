@@ -28,6 +28,7 @@ mod openings;
 mod outline;
 mod part_beads;
 mod patch;
+mod pile;
 mod plan_grid;
 mod pocket_ends;
 mod pocket_shape;

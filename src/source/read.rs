@@ -156,7 +156,7 @@ pub fn read_stream(name: &str, stream: &mut dyn Read, member: Option<&str>) -> R
 /// Reads to the end, or to one byte more than may be: a stream need not have an end.
 fn read_all(name: &str, stream: &mut dyn Read, most: u64) -> Result<Vec<u8>, ReadError> {
     let mut bytes = Vec::new();
-    let read = stream.take(most + 1).read_to_end(&mut bytes);
+    let read = stream.take(most.saturating_add(1)).read_to_end(&mut bytes);
     read.map_err(|cause| ReadError::from_io(Path::new(name), cause))?;
     if bytes.len() as u64 > most {
         return Err(ReadError::Endless { name: name.to_owned(), most_mib: most >> 20 });
