@@ -103,7 +103,8 @@ impl Finisher {
 
     fn layer(&mut self, run: Run, kind: LayerKind) -> Layer {
         let below_mm = if kind == LayerKind::Purge { None } else { self.below_mm };
-        let height_mm = height_mm(run.z_mm, below_mm, run.area_mm2, self.heights.usual());
+        // No layer is taller than a bead is wide: a damaged file may ask for one that is as tall as the machine.
+        let height_mm = height_mm(run.z_mm, below_mm, run.area_mm2, self.heights.usual()).min(WIDEST_BEAD_MM);
         let index = (kind == LayerKind::Part).then_some(self.next_index);
         self.next_index += usize::from(index.is_some());
         if kind != LayerKind::Purge {
