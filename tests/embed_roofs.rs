@@ -5,23 +5,15 @@
 use beadwise::embed::{EmbedError, Look, Stopped, Wish, Workpiece, undo};
 use beadwise::geom::Point;
 use beadwise::measure::Setup;
-use beadwise::profile::{Annotations, Insert, Limits, Machine};
+use beadwise::profile::{Insert, Limits, Machine};
 use beadwise::rebead::drawing::{circle, rectangle};
 use beadwise::rebead::{Body, Dialect, Settings, Words, lay, slice, write};
 use beadwise::shape::pocket_id;
-use std::collections::BTreeMap;
 
 const LAYER_MM: f64 = 0.2;
 
 fn setup() -> Setup {
-    Setup {
-        machine: Machine::load("open-small").expect("a built-in machine"),
-        materials: BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    }
+    Setup::of(Machine::load("open-small").expect("a built-in machine"))
 }
 
 /// An unsymmetric block, 5 mm high, away from the bed's middle.

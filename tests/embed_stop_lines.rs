@@ -5,8 +5,7 @@
 
 use beadwise::embed::{Place, StopRequest, put_stops};
 use beadwise::measure::Setup;
-use beadwise::profile::{Annotations, Machine};
-use std::collections::BTreeMap;
+use beadwise::profile::Machine;
 
 /// A stop of round numbers: 5 mm up at 10 mm/s, aside at 100 mm/s, 2 mm of filament back at 30 mm/s.
 fn machine() -> Machine {
@@ -31,14 +30,7 @@ fn squares(head: &str) -> String {
 
 /// The lines of the stop after the first layer, between the marks and without them, and what there is to warn of.
 fn stop(machine: &Machine, file: &str) -> (Vec<String>, Vec<String>) {
-    let setup = Setup {
-        machine: machine.clone(),
-        materials: BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    };
+    let setup = Setup::of(machine.clone());
     let request = StopRequest { place: Place::AfterLayer(0), notes: vec!["in".to_owned()] };
     let stopped = put_stops(file.as_bytes(), &setup, &[request]).expect("a proven stop");
     let text = String::from_utf8(stopped.bytes).expect("text");

@@ -3,10 +3,9 @@
 use beadwise::embed::{EmbedError, Place, Refusal, StopRequest, Stopped, prove, put_stops, undo};
 use beadwise::geom::Point;
 use beadwise::measure::Setup;
-use beadwise::profile::{Annotations, Limits, Machine};
+use beadwise::profile::{Limits, Machine};
 use beadwise::rebead::drawing::{circle, rectangle};
 use beadwise::rebead::{Body, Dialect, Settings, Words, lay, slice, write};
-use std::collections::BTreeMap;
 
 /// An unsymmetric block with a round pocket, seven layers high, away from the bed's corner.
 fn part(dialect: &Dialect, change: impl FnOnce(&mut Settings)) -> String {
@@ -23,14 +22,7 @@ fn machine() -> Machine {
 }
 
 fn setup(machine: &Machine) -> Setup {
-    Setup {
-        machine: machine.clone(),
-        materials: BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    }
+    Setup::of(machine.clone())
 }
 
 fn request(layer: usize, note: &str) -> StopRequest {

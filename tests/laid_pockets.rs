@@ -6,14 +6,12 @@
 
 use beadwise::geom::{Point, Polygon};
 use beadwise::measure::{PrintMeasures, Setup, measure_print};
-use beadwise::profile::annotation::Annotations;
 use beadwise::profile::{Limits, Machine};
 use beadwise::rebead::drawing::{circle, hexagon, rectangle};
 use beadwise::rebead::{
     Body, CoreFill, Dialect, Lie, Pattern, Seam, Settings, Slice, Turn, WallOrder, Words, lay, slice, write,
 };
 use beadwise::shape::{Access, Pocket, PocketShape};
-use std::collections::BTreeMap;
 
 /// Seeded draws (SplitMix64, public domain, from memory).
 struct Draw(u64);
@@ -189,14 +187,7 @@ fn part(seed: u64) -> Part {
 }
 
 fn measured(gcode: &str) -> PrintMeasures {
-    let setup = Setup {
-        machine: Machine::load("open-small").expect("a built-in machine"),
-        materials: BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    };
+    let setup = Setup::of(Machine::load("open-small").expect("a built-in machine"));
     measure_print(gcode.as_bytes(), &setup, &mut |_| ()).expect("a part")
 }
 

@@ -2,18 +2,13 @@
 
 use beadwise::geom::Moments;
 use beadwise::measure::{LayerMeasure, PrintMeasures, Setup, measure_print};
-use beadwise::profile::{Annotations, Machine, Material};
+use beadwise::profile::{Machine, Material};
 use beadwise::shape::{Cuts, SLAB_MM};
-use std::collections::BTreeMap;
 
 fn measured(text: &str) -> PrintMeasures {
     let setup = Setup {
-        machine: Machine::load("open-small").expect("a built-in machine"),
-        materials: BTreeMap::new(),
         material: Some(Material::load("PETG").expect("a built-in material")),
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
+        ..Setup::of(Machine::load("open-small").expect("a built-in machine"))
     };
     measure_print(text.as_bytes(), &setup, &mut |_| ()).expect("a sample can be measured")
 }

@@ -12,16 +12,12 @@ use crate::profile::{Annotations, Limits, LoadCases, Machine, Material};
 use crate::rebead::specimens::upright_bar;
 use crate::rebead::{CoreFill, Dialect, Settings, lay, write};
 use crate::strength::check_cases;
-use std::collections::BTreeMap;
 
 fn setup() -> Setup {
     Setup {
-        machine: Machine::load("open-small").unwrap(),
-        materials: BTreeMap::new(),
         material: Some(Material::load("petg").unwrap()),
         annotations: Annotations::none(),
-        detail: false,
-        strict: false,
+        ..Setup::of(Machine::load("open-small").unwrap())
     }
 }
 

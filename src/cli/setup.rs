@@ -4,7 +4,6 @@ use super::arguments::PrintArguments;
 use super::outcome::Trouble;
 use super::shop::ShopDefaults;
 use beadwise::measure::Setup;
-use beadwise::profile::annotation::Annotations;
 use std::collections::BTreeMap;
 
 /// Loads machine and materials: those that were asked for, else the shop's.
@@ -24,7 +23,7 @@ pub fn load(asked: &PrintArguments, shop: &ShopDefaults) -> Result<Setup, Troubl
             None => material = Some(card),
         }
     }
-    Ok(Setup { machine, materials, material, annotations: Annotations::built_in(), detail: false, strict: false })
+    Ok(Setup { materials, material, ..Setup::of(machine) })
 }
 
 /// Splits `1=petg` into tool and name; a plain name is for every tool.

@@ -164,7 +164,6 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::profile::{Annotations, Machine};
-    use std::collections::BTreeMap;
 
     /// Three layers of a 12 by 8 mm rectangle, laid as one loop each.
     fn file() -> String {
@@ -181,14 +180,7 @@ mod tests {
     }
 
     fn setup() -> Setup {
-        Setup {
-            machine: Machine::load("open-small").unwrap(),
-            materials: BTreeMap::new(),
-            material: None,
-            annotations: Annotations::none(),
-            detail: false,
-            strict: false,
-        }
+        Setup { annotations: Annotations::none(), ..Setup::of(Machine::load("open-small").unwrap()) }
     }
 
     #[test]

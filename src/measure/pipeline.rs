@@ -32,6 +32,19 @@ pub struct Setup {
 }
 
 impl Setup {
+    /// What is known where a user names the machine and nothing else.
+    #[must_use]
+    pub fn of(machine: Machine) -> Self {
+        Self {
+            machine,
+            materials: BTreeMap::new(),
+            material: None,
+            annotations: Annotations::built_in(),
+            detail: false,
+            strict: false,
+        }
+    }
+
     /// The material a tool lays, if the user said.
     #[must_use]
     pub fn material(&self, tool: u16) -> Option<&Material> {

@@ -2,21 +2,13 @@
 
 use beadwise::advise::{Advice, Asked, Goal, Relaid, Request, advise, lay_again};
 use beadwise::measure::{PrintMeasures, Setup, measure_print};
-use beadwise::profile::{Annotations, Limits, LoadCases, Machine, Material};
+use beadwise::profile::{Limits, LoadCases, Machine, Material};
 use beadwise::rebead::{Dialect, Settings, Slice, lay, write};
 use beadwise::strength::{CaseResult, check_cases};
-use std::collections::BTreeMap;
 
 pub fn setup(material: &str) -> Setup {
     let machine = Machine { tools: 2, ..Machine::load("open-small").expect("a built-in class") };
-    Setup {
-        machine,
-        materials: BTreeMap::new(),
-        material: Some(Material::load(material).expect("a built-in card")),
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    }
+    Setup { material: Some(Material::load(material).expect("a built-in card")), ..Setup::of(machine) }
 }
 
 pub fn file(slices: &[Slice], settings: &Settings) -> String {

@@ -13,7 +13,6 @@ use beadwise::profile::{Annotations, Machine};
 use beadwise::shape::{Axis, Cuts, Footprint, Skins, measure_layer};
 use divan::counter::{BytesCount, ItemsCount};
 use divan::{Bencher, black_box};
-use std::collections::BTreeMap;
 
 fn main() {
     divan::main();
@@ -33,14 +32,7 @@ fn machine() -> Machine {
 }
 
 fn setup() -> Setup {
-    Setup {
-        machine: machine(),
-        materials: BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: false,
-        strict: false,
-    }
+    Setup::of(machine())
 }
 
 /// Lines and words, and the floors below them.

@@ -16,7 +16,6 @@ use beadwise::report::{
 };
 use beadwise::source::read_stream;
 use beadwise::strength::check_cases;
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 /// Lines joined are the bytes; words lie inside their line; a line made tidy says the same.
@@ -189,14 +188,7 @@ pub fn package(bytes: &[u8]) {
 }
 
 fn setup_of(machine: Machine) -> Setup {
-    Setup {
-        machine,
-        materials: BTreeMap::new(),
-        material: Some(Material::load("PETG").expect("a built-in material")),
-        annotations: Annotations::built_in(),
-        detail: true,
-        strict: false,
-    }
+    Setup { material: Some(Material::load("PETG").expect("a built-in material")), detail: true, ..Setup::of(machine) }
 }
 
 /// Two machines that differ in every rule.

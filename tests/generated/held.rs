@@ -2,7 +2,7 @@
 
 use crate::case::Case;
 use beadwise::measure::{LayerMeasure, PrintMeasures, Setup, measure_print};
-use beadwise::profile::{Annotations, Machine};
+use beadwise::profile::Machine;
 use beadwise::rebead::TrueLayer;
 use beadwise::shape::Access;
 
@@ -25,14 +25,7 @@ impl Wrong {
 /// A bench with room for every part, and nothing said about materials.
 pub fn setup() -> Result<Setup, String> {
     let machine: Machine = toml::from_str("name = 'bench'\nbed_mm = [250, 250]").map_err(|e| e.to_string())?;
-    Ok(Setup {
-        machine,
-        materials: std::collections::BTreeMap::new(),
-        material: None,
-        annotations: Annotations::built_in(),
-        detail: true,
-        strict: true,
-    })
+    Ok(Setup { detail: true, strict: true, ..Setup::of(machine) })
 }
 
 pub fn measured(text: &str) -> Result<PrintMeasures, String> {

@@ -6,7 +6,6 @@ use beadwise::profile::{Annotations, LoadCases, Machine, Material, read_profile}
 use beadwise::rebead::drawing::rectangle;
 use beadwise::rebead::{Body, CoreFill, Dialect, Lie, Pattern, Settings, lay, slice, write};
 use beadwise::strength::{CaseResult, check_cases};
-use std::collections::BTreeMap;
 
 /// A printed specimen.
 pub struct Specimen {
@@ -40,14 +39,8 @@ pub fn print_as(
     let machine: Machine = read_profile("name = 'bench'\n", "bench").unwrap_or_else(|e| panic!("{e}"));
     let laid = lay(&slice(bodies, height_mm, height_mm), settings);
     let gcode = write(&laid, dialect, &machine.limits);
-    let setup = Setup {
-        machine,
-        materials: BTreeMap::new(),
-        material: Some(material),
-        annotations: Annotations::none(),
-        detail: false,
-        strict: true,
-    };
+    let setup =
+        Setup { material: Some(material), annotations: Annotations::none(), strict: true, ..Setup::of(machine) };
     let measures = measure_print(gcode.as_bytes(), &setup, &mut |_| {}).unwrap_or_else(|e| panic!("{e}"));
     Specimen { gcode, setup, measures }
 }
