@@ -10,9 +10,30 @@ use std::collections::BTreeMap;
 pub(super) struct Watch {
     meter: FlowMeter,
     heat: BTreeMap<u16, Heat>,
-    bed_c: Option<(f64, u64)>,
-    chamber_c: Option<(f64, u64)>,
+    bed: Surrounding,
+    chamber: Surrounding,
     below_bed: Option<(f64, u64)>,
+}
+
+/// What is set for the bed or the chamber: highest temperature and its line.
+#[derive(Debug, Default)]
+struct Surrounding {
+    /// While plastic is laid.
+    met_c: Option<(f64, u64)>,
+    /// Since the last bead: what is switched off at the end says nothing of the print.
+    set_c: Option<(f64, u64)>,
+}
+
+impl Surrounding {
+    fn set(&mut self, celsius: f64, line: u64) {
+        see_highest(&mut self.set_c, celsius, line);
+    }
+
+    fn bead(&mut self) {
+        if let Some((celsius, line)) = self.set_c.take() {
+            see_highest(&mut self.met_c, celsius, line);
+        }
+    }
 }
 
 impl Watch {
@@ -21,8 +42,8 @@ impl Watch {
         match step {
             Step::Move(motion) => self.motion(motion),
             Step::Event(event) => match event.kind {
-                EventKind::Bed { celsius, .. } => see_highest(&mut self.bed_c, celsius, event.line),
-                EventKind::Chamber { celsius, .. } => see_highest(&mut self.chamber_c, celsius, event.line),
+                EventKind::Bed { celsius, .. } => self.bed.set(celsius, event.line),
+                EventKind::Chamber { celsius, .. } => self.chamber.set(celsius, event.line),
                 _ => {}
             },
         }
@@ -33,6 +54,8 @@ impl Watch {
             self.meter.pause();
             return;
         }
+        self.bed.bead();
+        self.chamber.bead();
         self.meter.bead(motion.bead_mm3, motion.time_s, motion.line);
         if let Some(celsius) = motion.nozzle_c {
             let at = (celsius, motion.line);
@@ -49,8 +72,8 @@ impl Watch {
             peak: self.meter.peak(),
             typical_mm3_s: self.meter.typical_mm3_s(),
             heat: self.heat,
-            bed_c: self.bed_c,
-            chamber_c: self.chamber_c,
+            bed_c: self.bed.met_c,
+            chamber_c: self.chamber.met_c,
             below_bed: self.below_bed,
         }
     }
@@ -59,5 +82,26 @@ impl Watch {
 fn see_highest(highest: &mut Option<(f64, u64)>, celsius: f64, line: u64) {
     if highest.is_none_or(|(seen, _)| celsius > seen) {
         *highest = Some((celsius, line));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use crate::measure::{Setup, measure_print};
+    use crate::profile::Machine;
+
+    fn bed_c(before: &str, after: &str) -> Option<(f64, u64)> {
+        let file = format!("{before}\nM83\nG1 Z0.2 F1200\nG1 X20 E1\n{after}\n");
+        let setup = Setup::of(Machine::load("open-small").unwrap());
+        measure_print(file.as_bytes(), &setup, &mut |_| ()).unwrap().flow.bed_c
+    }
+
+    #[test]
+    fn a_bed_switched_off_at_the_end_was_not_set_for_the_print() {
+        assert_eq!(bed_c("M140 S60", "M140 S0"), Some((60.0, 1)));
+        assert_eq!(bed_c("M140 S60\nM140 S75", "M140 S90"), Some((75.0, 2)));
+        assert_eq!(bed_c("G28", "M140 S0"), None);
+        assert_eq!(bed_c("M140 S0", "G28"), Some((0.0, 1)), "a cold bed may be meant");
     }
 }
