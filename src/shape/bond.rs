@@ -11,7 +11,7 @@
 
 use super::part_beads::{Strip, StripScan, part_strands};
 use crate::deposit::Layer;
-use crate::geom::{Moments, Point, Polygon, box_of};
+use crate::geom::{Moments, Point, Polygon, Ring};
 use crate::profile::Role;
 use std::ops::{Range, RangeInclusive};
 
@@ -152,18 +152,17 @@ impl Footprint {
     /// The plan of polygons with holes.
     #[must_use]
     pub fn of_polygons(polygons: &[Polygon]) -> Self {
-        let rings = || polygons.iter().flat_map(Polygon::rings);
-        let turned: Vec<Vec<Point>> = rings().map(|ring| ring.iter().map(|&p| to_scan(p)).collect()).collect();
-        let corners: Vec<Point> = turned.iter().flatten().copied().collect();
-        let Some((low, high)) = box_of(&corners) else { return Self::default() };
-        let first_line = (low.y / SCAN_STEP_MM - 0.5).ceil() as i64;
-        let last_line = (high.y / SCAN_STEP_MM - 0.5).floor() as i64;
-        let (mut starts, mut pieces) = (Vec::new(), Vec::new());
+        let mut crossings: Vec<(i64, f64)> = polygons.iter().flat_map(Polygon::rings).flat_map(crossings_of).collect();
+        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let (Some(first), Some(last)) = (crossings.first(), crossings.last()) else { return Self::default() };
+        let (first_line, last_line) = (first.0, last.0);
+        let (mut starts, mut pieces) = (Vec::with_capacity((last_line - first_line + 2) as usize), Vec::new());
+        let mut rest = &crossings[..];
         for line in first_line..=last_line {
             starts.push(pieces.len());
-            let mut crossings: Vec<f64> = turned.iter().flat_map(|ring| crossings_of(ring, scan_q(line))).collect();
-            crossings.sort_unstable_by(f64::total_cmp);
-            pieces.extend(crossings.chunks_exact(2).filter_map(|pair| Piece::new((pair[0], pair[1]))));
+            let (here, after) = rest.split_at(rest.iter().take_while(|crossing| crossing.0 == line).count());
+            pieces.extend(here.chunks_exact(2).filter_map(|pair| Piece::new((pair[0].1, pair[1].1))));
+            rest = after;
         }
         starts.push(pieces.len());
         Self { first_line, starts, pieces }
@@ -198,11 +197,16 @@ impl Footprint {
     }
 }
 
-/// Where a ring crosses the line at height `y`.
-fn crossings_of(ring: &[Point], y: f64) -> impl Iterator<Item = f64> {
-    (0..ring.len()).filter_map(move |i| {
-        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
-        ((a.y > y) != (b.y > y)).then(|| a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y))
+/// Every scan line that a ring crosses, and where on it.
+fn crossings_of(ring: &Ring) -> impl Iterator<Item = (i64, f64)> {
+    let corner = |i: usize| to_scan(ring[i % ring.len()]);
+    (0..ring.len()).flat_map(move |i| {
+        let (a, b) = (corner(i), corner(i + 1));
+        let nearest = |y: f64| (y / SCAN_STEP_MM - 0.5).round() as i64;
+        (nearest(a.y.min(b.y))..=nearest(a.y.max(b.y))).filter_map(move |line| {
+            let y = scan_q(line);
+            ((a.y > y) != (b.y > y)).then(|| (line, a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)))
+        })
     })
 }
 
