@@ -110,7 +110,7 @@ fn check_reports(bytes: &[u8], setup: &Setup, strength: &StrengthProfile, file: 
     let figures = Figures::METRIC;
     for detail in [false, true] {
         let json = audit_json(file, detail);
-        assert!(serde_json::from_str::<serde_json::Value>(&json).is_ok(), "JSON can be read");
+        assert!(serde_json::from_str::<serde::de::IgnoredAny>(&json).is_ok(), "JSON can be read");
     }
     let paint = Paint::new(false);
     assert!(!audit_text(file, figures, paint, true).is_empty() && !audit_line(file, figures, paint).is_empty());
