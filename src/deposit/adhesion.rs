@@ -5,6 +5,7 @@ use super::run::Run;
 use super::{Bead, BeadGrid, Layer, Loop, Nest, loops};
 use crate::geom::Point;
 use crate::profile::Role;
+use rayon::prelude::*;
 use std::collections::VecDeque;
 
 /// Skirts are at most so many layers high.
@@ -33,7 +34,8 @@ impl<'a> Above<'a> {
     /// Gives adhesion its role.
     pub fn mark(&self, layer: &mut Layer) {
         let Some((next, higher)) = self.next else { return };
-        let (next, higher) = (Cover::new(next), Cover::new(higher));
+        // At the bottom of a print nothing else can be done yet, so all cores are free.
+        let (next, higher) = rayon::join(|| Cover::new(next), || BeadGrid::new(&higher.beads, |_| true));
         let skirts = skirts(layer, &next, &higher);
         let brims = if self.from_bed == 0 { brims(layer, &skirts, &next) } else { Vec::new() };
         for strand in skirts.into_iter().chain(brims) {
@@ -97,11 +99,10 @@ fn width(layer: &Layer) -> f64 {
 }
 
 /// Strands on which nothing stands, at once or higher up, and which touch nothing on which something stands.
-fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
+fn skirts(layer: &Layer, next: &Cover<'_>, higher: &BeadGrid<'_>) -> Vec<usize> {
     let width = width(layer);
-    let is_bare =
-        |s: usize| !next.lies_over(layer, s, 0.05, width) || !is_covered(layer, s, &higher.grid, 0.05, 1.5 * width);
-    let bare: Vec<bool> = (0..layer.strands.len()).map(is_bare).collect();
+    let is_bare = |s: usize| !next.lies_over(layer, s, 0.05, width) || !is_covered(layer, s, higher, 0.05, 1.5 * width);
+    let bare: Vec<bool> = (0..layer.strands.len()).into_par_iter().map(is_bare).collect();
     let candidates: Vec<usize> = (0..bare.len()).filter(|s| bare[*s]).collect();
     if candidates.is_empty() || candidates.len() == bare.len() {
         return Vec::new();
@@ -132,7 +133,8 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &Cover<'_>) -> Vec<usize> {
 /// lie side by side: only what has more of them within than the next layer has at all can be brim.
 fn brims(layer: &Layer, skirts: &[usize], next: &Cover<'_>) -> Vec<usize> {
     let width = width(layer);
-    let bare: Vec<bool> = (0..layer.strands.len()).map(|s| !next.lies_over(layer, s, 0.2, 0.6 * width)).collect();
+    let bare: Vec<bool> =
+        (0..layer.strands.len()).into_par_iter().map(|s| !next.lies_over(layer, s, 0.2, 0.6 * width)).collect();
     let rings = loops(&layer.beads, &layer.strands).into_iter().filter(|l| !skirts.contains(&l.strand));
     let nest = Nest::new(rings.collect());
     let rings: Vec<usize> = (0..nest.loops.len()).filter(|l| bare[nest.loops[*l].strand]).collect();

@@ -100,7 +100,7 @@ impl Alike {
         let worked: Vec<(usize, Known)> = fresh
             .into_par_iter()
             .filter_map(|(number, layer)| {
-                let worked = Worked::out(layer, usual)?.with_cuts(layer, &self.axes);
+                let worked = Worked::out(layer, usual, &self.axes)?;
                 Some((number, Known { worked, walls: None }))
             })
             .collect();
@@ -126,9 +126,9 @@ impl Alike {
             let Some(layer) = layers.get(number) else { return };
             if known.walls.replace(walls) != Some(walls)
                 && known.worked.shape.deepest_walls > walls
-                && let Some(again) = Worked::again(layer, usual)
+                && let Some(again) = Worked::again(layer, usual, axes)
             {
-                known.worked = again.with_cuts(layer, axes);
+                known.worked = again;
             }
         });
     }

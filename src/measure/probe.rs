@@ -4,7 +4,8 @@
 //! keeping every layer's plan instead would hold the whole part in memory.
 
 use super::collect::{begins_on_the_bed, raised};
-use super::pipeline::{MeasureError, Setup, for_each_layer};
+use super::pipeline::{MeasureError, Setup};
+use super::reading::for_each_layer;
 use super::worked::Worked;
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Point;
@@ -55,7 +56,7 @@ pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<V
         if layer.kind == LayerKind::Part {
             usual.push(&layer);
         }
-        let Some(worked) = Worked::out(&layer, Usual { pitch_mm: usual.pitch_mm(), walls: None }) else { return };
+        let Some(worked) = Worked::out(&layer, Usual { pitch_mm: usual.pitch_mm(), walls: None }, &[]) else { return };
         let under = below.as_ref().filter(|(z_mm, _)| !begins_on_the_bed(&layer, *z_mm)).map(|(_, plan)| &**plan);
         followed.layer(Visited { layer: &layer, worked: &worked, under, raised_mm: &[0.0], which: None });
         below = Some((layer.z_mm, worked.footprint));

@@ -6,6 +6,7 @@ use crate::profile::Role;
 use crate::shape::{
     Axis, Cuts, Footprint, LayerShape, Tube, Usual, layer_section, measure_layer_again, measure_layer_among, tube,
 };
+use rayon::prelude::*;
 use std::borrow::Cow;
 use std::sync::Arc;
 
@@ -35,37 +36,44 @@ struct LayerCuts {
 }
 
 impl Worked {
-    /// Works a layer out; `None` when it is no layer of the part.
-    pub fn out(layer: &Layer, usual: Usual) -> Option<Self> {
+    /// Works a layer out with cuts across these axes; `None` when it is no layer of the part.
+    pub fn out(layer: &Layer, usual: Usual, axes: &[Axis]) -> Option<Self> {
         if layer.kind != LayerKind::Part {
             return None;
         }
-        Some(Self::with_shape(layer, measure_layer_among(layer, usual)))
+        Some(Self::with_shape(layer, measure_layer_among(layer, usual), axes))
     }
 
     /// Works a layer of the part out once more, now that the usual number of walls is known; `None` where that number
     /// changes nothing.
-    pub fn again(layer: &Layer, usual: Usual) -> Option<Self> {
-        measure_layer_again(layer, usual).map(|shape| Self::with_shape(layer, shape))
+    pub fn again(layer: &Layer, usual: Usual, axes: &[Axis]) -> Option<Self> {
+        measure_layer_again(layer, usual).map(|shape| Self::with_shape(layer, shape, axes))
     }
 
-    fn with_shape(layer: &Layer, shape: LayerShape) -> Self {
-        let section = layer_section(layer, &shape.roles);
-        let footprint = Arc::new(Footprint::of_layer(layer, &shape.roles));
-        let (tube, bead_width_mm) = (tube(&shape), wall_bead_width_mm(layer, &shape.roles));
-        Self { shape: Arc::new(shape), section, footprint, tube, bead_width_mm, cuts: Arc::default() }
-    }
-
-    /// With cuts across these axes.
-    pub fn with_cuts(self, layer: &Layer, axes: &[Axis]) -> Self {
-        let roles = self.carrying_roles();
+    fn with_shape(layer: &Layer, shape: LayerShape, axes: &[Axis]) -> Self {
         let across = |&axis: &Axis| {
             let mut cuts = Cuts::new(axis);
-            cuts.push(layer, &roles);
+            cuts.push(layer, &carrying_roles(&shape));
             LayerCuts { axis, cuts, z_mm: layer.z_mm }
         };
-        let cuts = Arc::new(axes.iter().map(across).collect());
-        Self { cuts, ..self }
+        // Where one large layer is left, no core has to wait for another.
+        let ((footprint, cuts), (section, tube)) = rayon::join(
+            || {
+                rayon::join(
+                    || Footprint::of_layer(layer, &shape.roles),
+                    || axes.par_iter().map(across).collect::<Vec<LayerCuts>>(),
+                )
+            },
+            || (layer_section(layer, &shape.roles), tube(&shape)),
+        );
+        Self {
+            section,
+            footprint: Arc::new(footprint),
+            tube,
+            bead_width_mm: wall_bead_width_mm(layer, &shape.roles),
+            cuts: Arc::new(cuts),
+            shape: Arc::new(shape),
+        }
     }
 
     /// Adds its cuts to those of the part, where the layer has its top at `z_mm`.
@@ -85,19 +93,19 @@ impl Worked {
         let shape = LayerShape { index, z_mm: layer.z_mm, ..LayerShape::clone(&self.shape) };
         Self { shape: Arc::new(shape), ..self.clone() }
     }
+}
 
-    /// Roles as they carry load: close fill that is not fused lends no more than a core.
-    fn carrying_roles(&self) -> Cow<'_, [Role]> {
-        let apart = self.shape.core.as_ref().is_some_and(|c| c.solid && c.density.is_some_and(|d| d < FUSED_DENSITY));
-        if !apart {
-            return Cow::Borrowed(&self.shape.roles);
-        }
-        let lends = |role: &Role| match role {
-            Role::SolidInfill | Role::Bridge => Role::SparseInfill,
-            other => *other,
-        };
-        Cow::Owned(self.shape.roles.iter().map(lends).collect())
+/// Roles as they carry load: close fill that is not fused lends no more than a core.
+fn carrying_roles(shape: &LayerShape) -> Cow<'_, [Role]> {
+    let apart = shape.core.as_ref().is_some_and(|c| c.solid && c.density.is_some_and(|d| d < FUSED_DENSITY));
+    if !apart {
+        return Cow::Borrowed(&shape.roles);
     }
+    let lends = |role: &Role| match role {
+        Role::SolidInfill | Role::Bridge => Role::SparseInfill,
+        other => *other,
+    };
+    Cow::Owned(shape.roles.iter().map(lends).collect())
 }
 
 /// Width that half the length of the wall beads stays under, mm.
