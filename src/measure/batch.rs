@@ -1,8 +1,8 @@
 //! Layers gathered into batches that are measured together.
 //!
 //! ```text
-//! reading thread    bytes -> lines -> moves -> layers ─┐ batch ┌> shapes, side by side   measuring threads
-//!                                                      └───────┘  then sums, in order
+//! bytes -> lines -> moves ─┐ lists ┌> beads -> layers ─┐ batch ┌> shapes, side by side
+//!      reading thread      └───────┘   laying thread   └───────┘  then sums, in order    measuring threads
 //! ```
 //!
 //! Where a batch ends depends on the layers alone, never on how fast anybody was, so that results do not either.

@@ -17,6 +17,7 @@ mod layer;
 mod part;
 mod pipeline;
 mod probe;
+mod reading;
 mod repeat;
 mod totals;
 mod watch;
@@ -26,8 +27,9 @@ pub use draw::{Drawings, DrawnStrand, LayerDrawing, LayerTrace, draw_layers};
 pub use flow::{FlowMeasures, Heat};
 pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};
-pub use pipeline::{MeasureError, Progress, Setup, measure_print};
+pub use pipeline::{MeasureError, Setup, measure_print};
 pub use probe::{Probe, Probed, SideWindow, measure_probes};
+pub use reading::Progress;
 pub use repeat::{Looks, Repeats, StackMeasures, measure_stack};
 pub use totals::{RoleSource, RoleTotals, TimeTotals, ToolTotals, Totals, WordsAgreement};
 

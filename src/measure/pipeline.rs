@@ -1,18 +1,15 @@
 //! The way from bytes to measurements.
 
-use super::batch::Batch;
 use super::collect::{Collected, Collector};
+use super::reading::{Laid, Laying, Progress, read_steps};
 use super::totals::{ToolTotals, Totals};
-use super::watch::Watch;
 use super::worked::Worked;
 use super::{FileFacts, PrintMeasures};
-use crate::deposit::{self, Depositor, Layer, Tower};
-use crate::diag::Severity;
-use crate::gcode::{self, Block};
+use crate::deposit::{Layer, Tower};
 use crate::motion::{Motion, Step, Summary};
 use crate::profile::{Annotations, Machine, Material};
 use std::collections::BTreeMap;
-use std::sync::mpsc::sync_channel;
+use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 
 /// What the user knows beside the file.
 #[derive(Debug)]
@@ -71,9 +68,6 @@ impl Setup {
     }
 }
 
-/// Told how many bytes have been read, now and then.
-pub type Progress<'a> = &'a mut dyn FnMut(u64);
-
 /// Why a file could not be measured.
 #[derive(Debug, thiserror::Error)]
 pub enum MeasureError {
@@ -93,16 +87,16 @@ pub enum MeasureError {
     },
 }
 
-/// Bytes between two reports of progress.
-const PROGRESS_STEP: u64 = 1 << 20;
-
 /// Full batches that wait for the measuring threads at most.
 const WAITING_BATCHES: usize = 1;
 
-/// Files so short that a thread of their own takes longer to start than they take to read.
+/// Lists of steps that wait to be laid at most: as many as come while a large layer is finished.
+const WAITING_LISTS: usize = 48;
+
+/// Files so short that threads of their own take longer to start than they take to read.
 const SHORT_BYTES: usize = 1 << 15;
 
-/// Measures a whole file: one thread reads and moves, the others measure the layers that come out of it.
+/// Measures a whole file: one thread reads and moves, one builds layers, the others measure them.
 ///
 /// # Errors
 /// [`MeasureError::NoDeposit`] when nothing is printed, [`MeasureError::BadLine`] when reading strictly.
@@ -111,25 +105,47 @@ pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Res
     if rayon::current_thread_index().is_some() || bytes.len() < SHORT_BYTES {
         return measure_on_one_thread(bytes, setup, progress);
     }
-    let (give, take) = sync_channel::<Vec<Layer>>(WAITING_BATCHES);
+    let (give_steps, take_steps) = sync_channel::<Vec<Step>>(WAITING_LISTS);
+    let (give_back, take_back) = channel::<Vec<Step>>();
+    let (give_layers, take_layers) = sync_channel::<Vec<Layer>>(WAITING_BATCHES);
     std::thread::scope(|scope| {
+        let laying =
+            std::thread::Builder::new().spawn_scoped(scope, move || lay(&take_steps, &give_back, &give_layers));
         let measuring = std::thread::Builder::new().spawn_scoped(scope, move || {
             let mut collector = Collector::new(setup.detail);
-            take.iter().for_each(|layers| collector.add(layers));
-            collector
+            take_layers.iter().for_each(|layers| collector.add(layers));
+            collector.finish()
         });
-        let Ok(measuring) = measuring else { return measure_on_one_thread(bytes, setup, progress) };
-        // Nobody takes any more only after a panic, which `join` brings to light.
-        let read = Reader::new(setup).read(bytes, progress, &mut |layers| drop(give.send(layers)));
-        drop(give);
-        let collector = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        read?.finish(collector.finish())
+        let (Ok(laying), Ok(measuring)) = (laying, measuring) else {
+            drop(give_steps);
+            return measure_on_one_thread(bytes, setup, progress);
+        };
+        let read = read_steps(bytes, setup, progress, &mut |steps| {
+            let emptied = take_back.try_recv().unwrap_or_default();
+            drop(give_steps.send(std::mem::replace(steps, emptied)));
+        });
+        drop(give_steps);
+        let laid = laying.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        let collected = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        WholeRead { setup, motion: read?, laid, bytes: bytes.len() as u64 }.finish(collected)
     })
+}
+
+/// Lays all steps that come, gives the emptied lists back and the layers on.
+fn lay(steps: &Receiver<Vec<Step>>, back: &Sender<Vec<Step>>, layers: &SyncSender<Vec<Layer>>) -> Laid {
+    let mut laying = Laying::default();
+    // Nobody takes any more only after a panic, which `join` brings to light.
+    let mut hand_on = |batch| drop(layers.send(batch));
+    for mut list in steps {
+        laying.take(&mut list, &mut hand_on);
+        drop(back.send(list));
+    }
+    laying.finish(&mut hand_on)
 }
 
 fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
     let mut collector = Collector::new(setup.detail);
-    let read = Reader::new(setup).read(bytes, progress, &mut |layers| collector.add(layers))?;
+    let read = read_layers(bytes, setup, progress, &mut |layers| collector.add(layers))?;
     read.finish(collector.finish())
 }
 
@@ -144,124 +160,43 @@ pub(super) struct WithRepeats {
 
 /// Measures with a collector that knows of repeated layers.
 pub(super) fn measure_with(bytes: &[u8], setup: &Setup, mut collector: Collector) -> Result<WithRepeats, MeasureError> {
-    let read = Reader::new(setup).read(bytes, &mut |_| {}, &mut |layers| collector.add(layers))?;
+    let read = read_layers(bytes, setup, &mut |_| {}, &mut |layers| collector.add(layers))?;
     let mut collected = collector.finish();
     let (kept, more_mm3) = (std::mem::take(&mut collected.kept), std::mem::take(&mut collected.repeated_mm3));
     Ok(WithRepeats { measures: read.finish(collected)?, kept, more_mm3 })
 }
 
-/// Reads a file and gives its layers in print order, measuring nothing.
-pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut dyn FnMut(Layer)) -> Result<(), MeasureError> {
-    let mut motion = setup.motion();
-    let mut depositor = Depositor::new();
-    let mut block = Block::default();
-    let mut steps = Vec::new();
-    for line in gcode::lines(bytes) {
-        block.read(&line);
-        if setup.strict {
-            refuse_bad_line(&block)?;
-        }
-        motion.feed(&line, &block, &mut steps);
-        for step in steps.drain(..) {
-            depositor.push(&step, &mut |layer| found(layer));
-        }
-    }
-    motion.finish(&mut steps);
-    for step in steps.drain(..) {
-        depositor.push(&step, &mut |layer| found(layer));
-    }
-    depositor.finish(&mut |layer| found(layer));
-    Ok(())
-}
-
-fn refuse_bad_line(block: &Block) -> Result<(), MeasureError> {
-    match &block.problem {
-        Some(problem) if problem.severity >= Severity::Warning => {
-            Err(MeasureError::BadLine { line: problem.line.unwrap_or_default(), message: problem.message.clone() })
-        }
-        _ => Ok(()),
-    }
-}
-
-/// Everything alive while a file is read.
-struct Reader<'a> {
+/// Reads a file and hands on every full batch of layers.
+fn read_layers<'a>(
+    bytes: &[u8],
     setup: &'a Setup,
-    motion: Motion,
-    depositor: Depositor,
-    watch: Watch,
-    batch: Batch,
+    progress: Progress<'_>,
+    hand_on: &mut impl FnMut(Vec<Layer>),
+) -> Result<WholeRead<'a>, MeasureError> {
+    let mut laying = Laying::default();
+    let motion = read_steps(bytes, setup, progress, &mut |steps| laying.take(steps, hand_on))?;
+    Ok(WholeRead { setup, motion, laid: laying.finish(hand_on), bytes: bytes.len() as u64 })
 }
 
 /// What reading alone tells of a file.
 struct WholeRead<'a> {
     setup: &'a Setup,
     motion: Motion,
-    sums: deposit::Totals,
-    watch: Watch,
+    laid: Laid,
     bytes: u64,
-}
-
-impl<'a> Reader<'a> {
-    fn new(setup: &'a Setup) -> Self {
-        Self {
-            setup,
-            motion: setup.motion(),
-            depositor: Depositor::new(),
-            watch: Watch::default(),
-            batch: Batch::default(),
-        }
-    }
-
-    /// Reads to the end and hands on every full batch of layers.
-    fn read(
-        mut self,
-        bytes: &[u8],
-        progress: Progress<'_>,
-        hand_on: &mut impl FnMut(Vec<Layer>),
-    ) -> Result<WholeRead<'a>, MeasureError> {
-        let mut block = Block::default();
-        let mut steps = Vec::new();
-        let mut next_report = PROGRESS_STEP;
-        for line in gcode::lines(bytes) {
-            block.read(&line);
-            if self.setup.strict {
-                refuse_bad_line(&block)?;
-            }
-            self.motion.feed(&line, &block, &mut steps);
-            self.take_steps(&mut steps, hand_on);
-            if line.start >= next_report {
-                progress(line.start);
-                next_report = line.start + PROGRESS_STEP;
-            }
-        }
-        self.motion.finish(&mut steps);
-        self.take_steps(&mut steps, hand_on);
-        progress(bytes.len() as u64);
-        let Self { setup, motion, depositor, watch, mut batch } = self;
-        let sums = depositor.finish(&mut |layer| batch.push(layer).into_iter().for_each(&mut *hand_on));
-        hand_on(batch.take());
-        Ok(WholeRead { setup, motion, sums, watch, bytes: bytes.len() as u64 })
-    }
-
-    fn take_steps(&mut self, steps: &mut Vec<Step>, hand_on: &mut impl FnMut(Vec<Layer>)) {
-        let batch = &mut self.batch;
-        for step in steps.drain(..) {
-            self.watch.step(&step);
-            self.depositor.push(&step, &mut |layer| batch.push(layer).into_iter().for_each(&mut *hand_on));
-        }
-    }
 }
 
 impl WholeRead<'_> {
     /// With what was measured on its layers: everything that is known of the print.
     fn finish(self, collected: Collected) -> Result<PrintMeasures, MeasureError> {
         let summary = self.motion.summary();
-        let (totals, tools) = Totals::with_materials(&self.sums, summary.dwell_s, self.setup);
+        let Laid { sums, watch } = self.laid;
+        let (totals, tools) = Totals::with_materials(&sums, summary.dwell_s, self.setup);
         if !(totals.volume_mm3 > 0.0) {
             return Err(MeasureError::NoDeposit { lines: summary.lines });
         }
         let mut assumptions = assumptions(summary, &tools, self.setup);
-        assumptions.extend(self.sums.tower.map(about_tower));
+        assumptions.extend(sums.tower.map(about_tower));
         Ok(PrintMeasures {
             file: FileFacts {
                 bytes: self.bytes,
@@ -277,9 +212,9 @@ impl WholeRead<'_> {
             part: collected.part,
             pockets: collected.pockets,
             cuts: collected.cuts,
-            flow: self.watch.finish(),
-            deposit_box_mm: self.sums.box_mm,
-            stops: self.sums.stops,
+            flow: watch.finish(),
+            deposit_box_mm: sums.box_mm,
+            stops: sums.stops,
             diagnostics: summary.diagnostics.clone(),
             assumptions,
         })
