@@ -148,6 +148,25 @@ fn nothing_to_pull_back_is_not_pulled_back() {
 }
 
 #[test]
+fn a_file_whose_machine_pulls_back_is_stopped_so() {
+    let mut file = squares("(plate)\nG28\nG90\nM82\nG1 F1500\nG10\nG11");
+    let (lines, _) = stop(&machine(), &file);
+    let way = ["G10", "G0 Z5.2 F600", "G0 X5 Y200 F6000", "M0", "G0 X50 Y60 F6000", "G0 Z0.2 F600", "G11", "G1 F1500"];
+    assert_eq!(lines, way);
+    // The marks of the stop are comments as the file has them.
+    let request = StopRequest { place: Place::AfterLayer(0), notes: Vec::new() };
+    let mut marks = |head: &str| {
+        file = squares(head);
+        let stopped =
+            put_stops(file.as_bytes(), &Setup::of(machine()), std::slice::from_ref(&request)).expect("a stop");
+        let text = String::from_utf8(stopped.bytes).expect("text");
+        text.lines().filter(|line| line.contains("beadwise stop end")).map(str::to_owned).collect::<Vec<_>>()
+    };
+    assert_eq!(marks("(plate)\nG28\nG90\nM82"), ["(beadwise stop end)"]);
+    assert_eq!(marks("; plate\nG28\nG90\nM82"), ["; beadwise stop end"]);
+}
+
+#[test]
 fn a_file_that_feeds_by_a_switch_is_stopped_by_it() {
     // M101 and M103 start and stop the flow (common practice, no source); E words would be strange to such a machine.
     let mut machine = machine();

@@ -195,6 +195,26 @@ mod tests {
         two.all.extend([place(Some(3), 0.5, (30, 31)), place(Some(4), 0.9, (32, 33))]);
         let Err(EmbedError::ManyAtHeight { times: 2, layers, .. }) = two.last_below(0.6) else { panic!() };
         assert_eq!(layers, "0, 3");
+        // Above all of them each ends where the next begins again from the bed.
+        let Err(EmbedError::ManyAtHeight { times: 2, layers, .. }) = two.last_below(2.0) else { panic!() };
+        assert_eq!(layers, "2, 4");
+    }
+
+    #[test]
+    fn two_layers_of_one_height_are_passed_once() {
+        // Two objects laid side by side, a layer of one and then of the other, the second low by a rounding.
+        let places = [0.5, 0.5 - 1e-5, 0.7, 0.7 - 1e-5].into_iter().zip(0_u64..);
+        let all = places.map(|(z_mm, i)| place(Some(i as usize), z_mm, (10 * i, 10 * i + 9))).collect();
+        let pairs = LayerPlaces { all };
+        assert_eq!(pairs.last_below(0.6), Ok(1));
+        assert_eq!(pairs.last_below(0.9), Ok(3));
+    }
+
+    #[test]
+    fn layers_are_known_by_their_number() {
+        let tower = tower();
+        assert_eq!([0, 1, 2, 3].map(|index| tower.top_mm(index)), [Some(0.5), Some(0.7), Some(0.9), None]);
+        assert_eq!([0, 1, 2, 3].map(|index| tower.last_line(index)), [9, 14, 20, 0]);
     }
 
     #[test]

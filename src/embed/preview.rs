@@ -48,4 +48,14 @@ mod tests {
         assert_eq!(preview(file.as_bytes()).unwrap(), expected);
         assert_eq!(preview(b"G1 X1\n").unwrap(), "");
     }
+
+    #[test]
+    fn what_lies_between_two_stops_is_left_out() {
+        let stop = "; beadwise stop begin after=3\nM0\n; beadwise stop end\n";
+        let shown = |between: usize| preview(format!("{stop}{}{stop}", "G1\n".repeat(between)).as_bytes()).unwrap();
+        // Three lines after the first stop and three before the second; a seventh between them is not shown.
+        assert_eq!(shown(6).matches("...").count(), 0);
+        assert!(shown(7).contains("      6   G1\n     ...\n      8   G1\n"), "{}", shown(7));
+        assert_eq!(shown(7).matches("...").count(), 1);
+    }
 }

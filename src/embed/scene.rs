@@ -108,13 +108,16 @@ fn repeats_motion(block: &Block) -> Option<bool> {
         // Distance, units and planes leave axis words to motion; other codes take them.
         others |= !(code.letter == b'G' && matches!(code.number, 17..=21 | 90 | 91 | 94));
     }
-    (!others && b"XYZE".iter().any(|&axis| block.has(axis))).then_some(true)
+    // A whole turn of an arc may name its centre alone.
+    (!others && b"XYZEIJK".iter().any(|&axis| block.has(axis))).then_some(true)
 }
 
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::measure::Setup;
+    use crate::profile::Machine;
 
     fn repeats(text: &str) -> Option<bool> {
         let mut block = Block::default();
@@ -131,5 +134,42 @@ mod tests {
         assert_eq!(repeats("M203 X500"), None);
         assert_eq!(repeats("; X1"), None);
         assert_eq!(repeats("F3000"), None);
+        assert_eq!(repeats("I-5 J0"), Some(true));
+        // Two codes that take the axis words do not cancel.
+        assert_eq!(repeats("M203 M201 X500"), None);
+    }
+
+    fn after(at: u64, text: &str) -> Scene {
+        let machine = Setup::of(Machine::load("open-small").unwrap()).motion();
+        Scene::after_line(text.as_bytes(), at, &machine, &LayerPlaces { all: Vec::new() })
+    }
+
+    #[test]
+    fn the_motion_in_force_comes_back_only_where_the_next_move_relies_on_it() {
+        for (code, centre) in [("G0", ""), ("G1", ""), ("G2", " I5 J5"), ("G3", " I5 J5")] {
+            let file = |next: &str| format!("G1 X0 Y0\n{code} X10 Y10{centre}\nM117 on\n{next}\n");
+            assert_eq!(after(2, &file("X0 Y0 I-5 J-5")).modal_word(), code);
+            assert_eq!(after(2, &file("G0 X0 Y0")).modal_word(), "G1");
+        }
+    }
+
+    #[test]
+    fn the_machine_pulls_back_where_the_file_has_let_it() {
+        let lets = |text: &str| after(3, text).machine_retracts;
+        assert!(lets("G1 E1\nG10\nG1 E2\n") && lets("G10\nG11\nG10\n"));
+        assert!(!lets("G1 E1\nG11\nG1 E2\n"));
+        // With L or P the same code writes a table of offsets or heats a tool (L2 P: NISTIR 6556, section 3.5.5, from memory).
+        assert!(!lets("G10 L2 P1 X5\n") && !lets("G10 L2 X5\n") && !lets("G10 P0 S200\n"));
+        assert!(!lets("\n\n\nG10\n"), "not yet");
+    }
+
+    #[test]
+    fn comments_are_written_as_the_file_writes_them() {
+        let style = |text: &str| after(2, text).comments;
+        assert_eq!(style("(head)\nG1 X1 (on)\n; late\n"), CommentStyle::Parentheses);
+        assert_eq!(style("; head\nG1 X1 ; on\n(late)\n"), CommentStyle::Semicolon);
+        // Whoever reads one semicolon reads the next.
+        assert_eq!(style("(head)\nG1 X1 ; on\n"), CommentStyle::Semicolon);
+        assert_eq!(style("G1 X1\nG1 X2\n"), CommentStyle::Semicolon);
     }
 }
