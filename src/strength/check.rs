@@ -138,8 +138,8 @@ impl Part<'_> {
     /// Slabs along an axis, thick enough for the core's pitch.
     fn slabs(&self, axis: Axis) -> Vec<Cut> {
         let part = &self.measures.part;
-        let pitch = part.bead_width_mm.zip(part.core_density).map(|(width, density)| width / density.max(0.05));
-        let thickness = pitch.map_or(SLAB_MM, |pitch| (PITCHES_IN_SLAB * pitch).clamp(SLAB_MM, 4.0 * SLAB_MM));
+        let core = part.bead_width_mm.zip(part.core_density);
+        let thickness = core.map_or(SLAB_MM, |(width_mm, density)| slab_mm(width_mm, density));
         match axis {
             Axis::X => self.measures.cuts[0].slabs(thickness),
             _ => self.measures.cuts[1].slabs(thickness),
@@ -306,6 +306,12 @@ impl Part<'_> {
     }
 }
 
+/// How thick a slab has to be to meet every family of lines of a core.
+fn slab_mm(width_mm: f64, density: f64) -> f64 {
+    let pitch_mm = width_mm / density.max(0.05);
+    (PITCHES_IN_SLAB * pitch_mm).clamp(SLAB_MM, 4.0 * SLAB_MM)
+}
+
 fn load_of(case: &LoadCase) -> f64 {
     case.torque_n_mm.or(case.force_n).unwrap_or(f64::NAN)
 }
@@ -322,5 +328,21 @@ fn patch_shape(case: &LoadCase, whole: [f64; 2]) -> PatchShape {
         (None, Some(diameter_mm), _) => PatchShape::Disc { diameter_mm },
         (None, None, Some([x_mm, y_mm])) => PatchShape::Box { x_mm, y_mm },
         (None, None, None) => PatchShape::Box { x_mm: whole[0], y_mm: whole[1] },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    // Lines 0.5 mm wide of a core that is a fifth full lie 2.5 mm apart: a slab of one pitch and a half is 3.75 mm thick. No slab
+    // is thinner than 2 mm, and none thicker than 8 mm: there it would hide a weak place.
+    #[test]
+    fn a_slab_is_as_thick_as_the_cores_lines_lie_apart() {
+        assert_relative_eq!(slab_mm(0.5, 0.2), 3.75, max_relative = 1e-12);
+        assert_relative_eq!(slab_mm(0.4, 0.15), 4.0, max_relative = 1e-12);
+        assert_eq!([slab_mm(0.5, 1.0), slab_mm(0.5, 0.4)], [2.0, 2.0]);
+        assert_eq!([slab_mm(0.5, 0.08), slab_mm(0.5, 0.0)], [8.0, 8.0]);
     }
 }

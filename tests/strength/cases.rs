@@ -4,8 +4,8 @@ use crate::specimen::{CORNER, Specimen, bar, isotropic, print, print_as, setting
 use approx::assert_relative_eq;
 use beadwise::geom::Point;
 use beadwise::profile::{LoadCases, Material};
-use beadwise::rebead::drawing::hexagon;
-use beadwise::rebead::{Body, Dialect};
+use beadwise::rebead::drawing::{hexagon, rectangle};
+use beadwise::rebead::{Body, Dialect, Settings};
 use beadwise::strength::{CaseResult, Holds, Mode, looks_of};
 
 fn block() -> Specimen {
@@ -127,6 +127,20 @@ fn an_open_tube_is_refused_for_twisting() {
 }
 
 #[test]
+fn a_hollow_box_is_twisted_only_with_plates_at_both_ends() {
+    let judged = |bottom_skins, top_skins| {
+        let hollow = Settings { bottom_skins, top_skins, ..settings(0.45, 2, 0, 0.0) };
+        let hollow = print(&[bar(30.0, 24.0, 10.0)], &hollow, 0.2, isotropic(40.0, 2000.0));
+        hollow.judge("twist; torque = 1 N m; axis = z", 3.0)
+    };
+    assert_eq!(judged(4, 4).undetermined, None);
+    for (bottom, top) in [(4, 0), (0, 4), (0, 0)] {
+        let refused = judged(bottom, top).undetermined;
+        assert!(refused.as_deref().is_some_and(|why| why.contains("rack")), "{bottom} {top}: {refused:?}");
+    }
+}
+
+#[test]
 fn a_stopped_layer_is_a_weaker_plane() {
     let (body, laid) = (bar(16.0, 12.0, 10.0), settings(0.45, 4, 5, 0.3));
     let through = print(std::slice::from_ref(&body), &laid, 0.2, isotropic(40.0, 2000.0));
@@ -219,4 +233,41 @@ fn the_whole_face_is_the_parts_own() {
     // What rests on the bench is said of a press, not of a bolt's head.
     let rests = |result: &CaseResult| result.remarks.iter().any(|r| r.contains("rest flat on something firm"));
     assert!(rests(&result) && !rests(&block().judge("bearing; force = 1 kN; ring = 5.5 x 10", 3.0)));
+}
+
+#[test]
+fn a_side_bears_on_what_lies_within_the_patchs_lesser_width_behind_it() {
+    // Patches of 4 mm with a wall of 1.25 mm round them are 6.5 mm wide one way: a slot 3 mm behind the face is felt through
+    // them, one 8 mm behind it is not, though the patch be 10.5 mm long the other way.
+    let with_slot = |behind_mm: Option<f64>| {
+        let at = |x: f64, y: f64| CORNER + Point::new(40.0 - x, y);
+        let slot = |behind: f64| rectangle(at(behind + 3.0, 4.0), at(behind, 26.0));
+        let body = bar(40.0, 30.0, 12.0);
+        let body = behind_mm.into_iter().fold(body, |body, behind| body.cut(0.0, 12.0, slot(behind)));
+        print(&[body], &settings(0.45, 3, 500, 1.0), 0.2, isotropic(40.0, 2000.0))
+    };
+    let (solid, near, far) = (with_slot(None), with_slot(Some(3.0)), with_slot(Some(8.0)));
+    for patch in ["4 x 8", "8 x 4"] {
+        let bears =
+            |part: &Specimen| low(&part.judge(&format!("press; force = 100; face = right; box = {patch}"), 3.0));
+        assert_relative_eq!(bears(&far), bears(&solid), max_relative = 0.03);
+        assert!(bears(&near) < 0.2 * bears(&solid), "{patch}: {} of {}", bears(&near), bears(&solid));
+    }
+}
+
+#[test]
+fn each_face_has_its_own_skin_to_spread_the_load() {
+    // On the walls alone, where every layer looks closed, the part's skins say how far a load spreads.
+    let laid = |bottom_skins, top_skins| {
+        let settings = Settings { bottom_skins, top_skins, ..settings(0.45, 3, 5, 0.2) };
+        print(&[bar(40.0, 30.0, 12.0)], &settings, 0.2, isotropic(40.0, 2000.0))
+    };
+    let (both_thin, thick_top, thick_bottom) = (laid(2, 2), laid(2, 8), laid(8, 2));
+    let bears = |part: &Specimen, face| {
+        low(&part.judge(&format!("press; force = 9; face = {face}; box = 0.6 x 4; at = 31.7 x 32"), 3.0))
+    };
+    assert_relative_eq!(bears(&thick_top, "bottom"), bears(&both_thin, "bottom"), max_relative = 1e-6);
+    assert_relative_eq!(bears(&thick_bottom, "top"), bears(&both_thin, "top"), max_relative = 1e-6);
+    assert!(bears(&thick_top, "top") > 1.1 * bears(&both_thin, "top"));
+    assert!(bears(&thick_bottom, "bottom") > 1.1 * bears(&both_thin, "bottom"));
 }
