@@ -100,9 +100,6 @@ impl Footprint {
         let low = strips.iter().map(|s| *s.1.start()).min();
         let high = strips.iter().map(|s| *s.1.end()).max();
         let (Some(first_line), Some(last_line)) = (low, high) else { return Self::default() };
-        if last_line < first_line {
-            return Self::default();
-        }
         let count = (last_line - first_line + 1) as usize;
         // How many pieces each line may get at most, and from that where its pieces begin in one list for all.
         let mut ends = vec![0_usize; count + 1];

@@ -59,6 +59,8 @@ fn a_layer_bonds_to_the_one_before_unless_it_begins_on_the_bed() {
     assert_eq!([push(0.2, 0.2), push(0.25, 0.2), push(0.45, 0.2), push(0.65, 0.2)], [false, true, true, true]);
     assert_eq!([push(0.2, 0.2), push(0.4, 0.2)], [false, true]);
     assert_eq!([push(0.8, 0.4), push(0.4, 0.2)], [true, true]);
+    // First layers of several objects, each beside the one before.
+    assert_eq!([push(0.2, 0.2), push(0.2, 0.2)], [false, false]);
 }
 
 // Shares d² and d - d²/4: geometry of crossing strips, the chance that two independent families
@@ -120,6 +122,39 @@ fn plans_of_polygons_have_their_areas() {
     assert_eq!(Footprint::of_polygons(&[]).area_mm2(), 0.0);
 }
 
+/// The square of 10 mm on its corner: whatever lies exactly on a scan line is crossed there once, at either side.
+#[test]
+fn a_corner_on_a_scan_line_is_crossed_once() {
+    let line = 40;
+    let on_it = |x: f64| to_scan(from_scan(Point::new(x, scan_q(line)))).y == scan_q(line);
+    let lefts: Vec<f64> = (0..200).map(|i| 0.37 * f64::from(i)).filter(|&x| on_it(x) && on_it(x + 10.0)).collect();
+    assert!(lefts.len() > 3, "rounding leaves some corners where they were put");
+    for x in lefts {
+        let at = |u: f64, v: f64| from_scan(Point::new(x + u, scan_q(line) + v));
+        for ends in [[-5.0, 5.0], [5.0, -5.0]] {
+            let outer = vec![at(0.0, 0.0), at(5.0, ends[0]), at(10.0, 0.0), at(5.0, ends[1])];
+            let plan = Footprint::of_polygons(&[Polygon { outer, holes: Vec::new() }]);
+            assert!((plan.area_mm2() - 50.0).abs() < 0.1, "{x}: {}", plan.area_mm2());
+        }
+    }
+}
+
+/// Pieces 2 mm long on three lines fill a rectangle of 2 x 0.3 mm along the lines: b³ d / 12 and b d³ / 12 about its own axes,
+/// whose sum and whose product less the mixed moment's square no turning changes.
+#[test]
+fn pieces_have_the_moments_of_what_they_fill() {
+    let mut sums = PieceSums::default();
+    for line in 70..73 {
+        sums.add(scan_q(line), Piece::new((31.0, 33.0)).unwrap());
+    }
+    let m = sums.moments();
+    let (along, across) = (8.0 * 0.3 / 12.0, 2.0 * 0.027 / 12.0);
+    assert!((m.area_mm2 - 0.6).abs() < 1e-9, "{m:?}");
+    assert!(m.centroid.distance(from_scan(Point::new(32.0, scan_q(71)))) < 1e-9, "{m:?}");
+    assert!((m.ixx_mm4 + m.iyy_mm4 - along - across).abs() < 1e-9, "{m:?}");
+    assert!((m.ixx_mm4 * m.iyy_mm4 - m.ixy_mm4 * m.ixy_mm4 - along * across).abs() < 1e-9, "{m:?}");
+}
+
 #[test]
 fn solid_on_solid_bonds_all_over() {
     let along = plan(&hatch(Role::SolidInfill, S, S, 0.0, Point::new(20.0, 8.0)));
@@ -152,6 +187,9 @@ fn what_is_laid_twice_closes_the_gap_beside_it() {
     let spent = [(0, bead), (bead - gap, bead), (bead + gap, 2 * bead), (2 * bead + gap, 3 * bead)];
     assert_eq!(merged(&spent), [(0, 2 * bead), (2 * bead + gap, 3 * bead)]);
     assert_eq!(merged(&[(0, bead), (0, bead), (bead + 20_001, 2 * bead)]).len(), 2);
+    // What one gap leaves over closes part of the next: 10 in all, of which 4 and 5 are used, and 1 is too little for 2.
+    let shared = [(0, bead), (bead - 10_000, bead), (44_000, 80_000), (85_000, 120_000), (122_000, 160_000)];
+    assert_eq!(merged(&shared), [(0, 120_000), (122_000, 160_000)]);
     // Thin beads side by side, nothing laid twice: every gap stays.
     assert_eq!(merged(&[(0, 30_000), (bead, 70_000), (2 * bead, 110_000)]).len(), 3);
 }

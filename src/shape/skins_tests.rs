@@ -237,3 +237,29 @@ fn a_layer_that_comes_again_after_a_wider_one_keeps_its_place() {
     assert_eq!(print(true), print(false));
     assert_eq!(print(true).top.layers, Some(0), "the wide layers end with nothing over their core");
 }
+
+/// Layers of another number are another drawing, though they have as many strands for the same uses.
+#[test]
+fn layers_of_two_numbers_keep_apart() {
+    let print = |numbered: bool| {
+        let mut skins = Skins::default();
+        for index in 0..8 {
+            // All of 40 mm at the bottom and at the top, between them first the left half of it, then the right.
+            let (number, x0, width) = match index {
+                0 | 7 => (3, 0.0, 40.0),
+                1..4 => (1, 0.0, 20.0),
+                _ => (2, 20.0, 20.0),
+            };
+            let mut lines = hatch(Role::SparseInfill, 0.4, 2.5, 0.0, Point::new(width, SIZE.y));
+            lines.iter_mut().flat_map(|l| l.3.iter_mut()).for_each(|p| p.x += x0);
+            let (mut layer, roles) = layer(index, 0.2, &lines);
+            layer.number = numbered.then_some(number);
+            skins.push(&layer, &shape(index, rectangle(x0, 0.0, x0 + width, SIZE.y), roles));
+        }
+        skins.finish()
+    };
+    let known = print(true);
+    assert_eq!(known, print(false));
+    // The left half has its roof over layer 3, the right half over the last; a stay of one layer is none.
+    assert_eq!(known.top.patches.iter().map(|p| p.surface_layer).collect::<Vec<_>>(), [3, 7]);
+}
