@@ -246,10 +246,10 @@ impl<'a> WallProbe<'a> {
     fn along_ring(&self, ring: &Ring) -> Vec<WallSample> {
         let track = Track::new(ring);
         let spots = track.spots();
-        let mut samples: Vec<WallSample> = spots
+        let rays: Vec<(Point, Point)> = spots.iter().map(|&s| track.place(s, 0.25 * self.width_mm)).collect();
+        let mut samples: Vec<WallSample> = rays
             .iter()
-            .map(|&s| {
-                let (at, inward) = track.place(s, 0.25 * self.width_mm);
+            .map(|&(at, inward)| {
                 let counted = self.count(at, inward);
                 WallSample {
                     at,
@@ -262,12 +262,11 @@ impl<'a> WallProbe<'a> {
             .collect();
         let typical = median_of(samples.iter().map(|s| s.thickness_mm).collect()).unwrap_or(0.0);
         let zone = typical + self.width_mm;
-        for (sample, &s) in samples.iter_mut().zip(&spots) {
+        for ((sample, &s), &(at, inward)) in samples.iter_mut().zip(&spots).zip(&rays) {
             if track.bends_near(s, zone, 0.5 * self.width_mm, |turn| turn.abs() > CORNER_TURN)
                 || track.bends_near(s, zone, typical, |turn| turn > TIGHT_TURN)
             {
                 sample.corner = true;
-                let (at, inward) = track.place(s, 0.25 * self.width_mm);
                 if sample.through && self.crosses_rib(at, inward, sample.thickness_mm) {
                     continue;
                 }

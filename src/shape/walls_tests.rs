@@ -171,13 +171,13 @@ fn only_what_lies_against_the_wall_before_counts() {
 /// outside of the first and the last.
 fn rib(across: &[f64]) -> Vec<WallSample> {
     let width = across[across.len() - 1] + 0.5 * WIDTH;
-    // Another rib stands 0.3 mm behind it.
-    let mut outline = vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 20.0 + width), holes: vec![] }];
-    outline.push(Polygon { outer: rectangle(10.0, 20.3 + width, 34.0, 21.5 + width), holes: vec![] });
+    // Another rib stands 0.3 mm behind it; whichever comes first, the nearer face counts.
+    let behind = Polygon { outer: rectangle(10.0, 20.3 + width, 34.0, 21.5 + width), holes: vec![] };
+    let outline = [behind, Polygon { outer: rectangle(10.0, 20.0, 34.0, 20.0 + width), holes: vec![] }];
     let pieces: Vec<WallPiece> = across.iter().map(|y| piece((10.225, 20.0 + y), (33.775, 20.0 + y))).collect();
     let rings = WallProbe::new(&pieces, &outline).samples(&outline);
     let long_side = |s: &&WallSample| s.at.x > 10.3 && s.at.x < 33.7 && (s.at.y < 20.01 || s.at.y > 19.99 + width);
-    rings[0].iter().filter(long_side).copied().collect()
+    rings[1].iter().filter(long_side).copied().collect()
 }
 
 #[test]
@@ -223,6 +223,7 @@ fn the_least_is_a_stretch_and_not_a_lone_point() {
     assert_eq!(min(&[ring(&[4, 4, 1, 2, 1, 4, 4])]), Some(2));
     // A ring has no end, and the least of all rings counts.
     assert_eq!(min(&[ring(&[3, 5, 5, 5, 5, 2, 3])]), Some(3));
+    assert_eq!(min(&[ring(&[4, 4, 1, 4, 4, 1, 1, 4])]), Some(4));
     assert_eq!(min(&[ring(&[5, 5, 5, 5]), ring(&[3, 3, 3, 3])]), Some(3));
     let summed = summed_up(&[ring(&[4, 4, 1, 2, 1, 4, 4])]);
     assert_eq!(summed.min, Some((2, Point::new(2.0, 7.0))));
@@ -245,4 +246,81 @@ fn percentiles_are_of_straight_points_and_medians_of_all() {
     ring.push(sample(2, false));
     let summed = summed_up(&[ring]);
     assert_eq!((summed.p05, summed.thickness_p05_mm), (Some(2), Some(thick(2))));
+}
+
+#[test]
+fn the_way_from_wall_to_wall_takes_what_lies_against_the_one_before() {
+    let walk = |outline: &[Polygon], across: &[f64]| {
+        let pieces: Vec<WallPiece> = across.iter().map(|y| piece((10.0, 20.0 + y), (34.0, 20.0 + y))).collect();
+        let counted = WallProbe::new(&pieces, outline).walk(Point::new(22.0, 20.0), Point::new(0.0, 1.0));
+        counted.map(|c| (c.count, (c.thickness_mm * 1e6).round() / 1e6, c.through))
+    };
+    let (plate, rib) =
+        (plate(vec![]), |width: f64| vec![Polygon { outer: rectangle(10.0, 20.0, 34.0, 20.0 + width), holes: vec![] }]);
+    // Half a bead beyond the last wall, or to the far face where that lies within three quarters of one (0.3375 mm).
+    assert_eq!(walk(&plate, &[0.225, 0.625, 1.025]), Some((3, 1.25, false)));
+    assert_eq!(walk(&rib(1.27), &[0.225, 0.625, 1.025]), Some((3, 1.27, true)));
+    assert_eq!(walk(&rib(1.35), &[0.225, 0.625, 1.025]), Some((3, 1.35, true)));
+    assert_eq!(walk(&rib(1.4), &[0.225, 0.625, 1.025]), Some((3, 1.25, false)));
+    // Within the reach of 0.54 mm and beyond it; the first wall within 0.315 mm of the edge and beyond that.
+    assert_eq!(walk(&plate, &[0.225, 0.755]), Some((2, 0.98, false)));
+    assert_eq!(walk(&plate, &[0.225, 0.775]), Some((1, 0.45, false)));
+    assert_eq!(walk(&plate, &[0.31]), Some((1, 0.535, false)));
+    assert_eq!(walk(&plate, &[0.32]), None);
+}
+
+#[test]
+fn a_ray_crosses_a_rib_whose_far_face_runs_along_the_near_one() {
+    let crosses = |outer: &[(f64, f64)], thickness_mm: f64| {
+        let outer = outer.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let outline = [Polygon { outer, holes: vec![] }];
+        let pieces = [piece((10.0, 20.225), (34.0, 20.225))];
+        WallProbe::new(&pieces, &outline).crosses_rib(Point::new(20.0, 20.0), Point::new(0.0, 1.0), thickness_mm)
+    };
+    // Straight across; across a wedge of 15 degrees and of 25 (20 are allowed), both 4 mm thick there.
+    assert!(crosses(&[(10.0, 20.0), (34.0, 20.0), (34.0, 24.0), (10.0, 24.0)], 4.0));
+    let wedge = |degrees: f64| {
+        let rise = 10.0 * degrees.to_radians().tan();
+        [(10.0, 20.0), (30.0, 20.0), (30.0, 24.0 + rise), (10.0, 24.0 - rise)]
+    };
+    assert!(crosses(&wedge(15.0), 4.0));
+    assert!(!crosses(&wedge(21.0), 4.0));
+}
+
+/// Which points of a ring, one a millimetre, are near a corner, with one wall along it.
+fn corners(ring: &[Point]) -> Vec<WallSample> {
+    // The wall's middle lies half a bead within each side; its ends do not matter here.
+    let pieces: Vec<WallPiece> = ring_segments(&ring.to_vec())
+        .map(|side| {
+            let off = side.direction().unwrap().left() * (0.5 * WIDTH);
+            WallPiece { segment: Segment::new(side.from + off, side.to + off), width_mm: WIDTH, reach_mm: REACH }
+        })
+        .collect();
+    let outline = [Polygon { outer: ring.to_vec(), holes: vec![] }];
+    let samples = WallProbe::new(&pieces, &outline).samples(&outline).remove(0);
+    assert!(samples.iter().all(|s| s.count == 1), "{samples:?}");
+    samples.into_iter().filter(|s| s.corner).collect()
+}
+
+#[test]
+fn a_corner_turns_sharply_one_way_or_the_other() {
+    // With one wall of 0.45 mm whatever lies within 0.9 mm of a corner is near it: one point on either side.
+    let step = [(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (12.0, 10.0), (12.0, 22.0), (0.0, 22.0)];
+    let step = step.map(|(x, y)| Point::new(50.0 + x, 70.0 + y));
+    assert_eq!(corners(&step).len(), 2 * 6);
+    // Where the ring begins does not matter, nor a point in the middle of a side.
+    let begun = [&[Point::new(65.0, 70.0)], &step[1..], &step[..1]].concat();
+    let near = corners(&begun);
+    assert_eq!(near.len(), 2 * 6);
+    assert!(near.iter().all(|s| step.iter().any(|corner| corner.distance(s.at) < 0.9)), "{near:?}");
+    // Regular rings with sides of 10 mm: eight corners of 45 degrees; of 20 degrees none is a corner.
+    let regular = |count: u32| {
+        let radius = 5.0 / (std::f64::consts::PI / f64::from(count)).sin();
+        let at = |i: u32| (std::f64::consts::TAU * f64::from(i) / f64::from(count)).sin_cos();
+        (0..count).map(|i| Point::new(90.0 + radius * at(i).1, 60.0 + radius * at(i).0)).collect::<Vec<Point>>()
+    };
+    assert_eq!(corners(&regular(8)).len(), 2 * 8);
+    assert_eq!(corners(&regular(18)).len(), 0);
+    // Rounded by 1.5 mm, with a point every 10 degrees, it turns by 20 degrees in a bead's width.
+    assert_eq!(corners(&rounded(1.5, 0.0)).len(), 0);
 }
