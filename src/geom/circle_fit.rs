@@ -57,9 +57,6 @@ fn mean(points: &[Point]) -> Point {
 }
 
 fn algebraic_fit(points: &[Point]) -> Option<Circle> {
-    if points.len() < 3 {
-        return None;
-    }
     let n = points.len() as f64;
     let middle = mean(points);
     let (mut xx, mut yy, mut xy, mut xr, mut yr, mut r) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
@@ -73,7 +70,7 @@ fn algebraic_fit(points: &[Point]) -> Option<Circle> {
         r += square;
     }
     let det = xx * yy - xy * xy;
-    // Points on a line have no spread across it.
+    // Points on a line have no spread across it, nor have two points or one.
     let spread = det > 1e-12 * (xx + yy) * (xx + yy);
     if !spread {
         return None;
@@ -241,7 +238,7 @@ mod tests {
     fn points_on_a_line_or_too_few_have_no_circle() {
         let line: Vec<Point> = (0..9).map(|i| Point::new(f64::from(i) * 0.7, 3.0 - f64::from(i) * 0.2)).collect();
         assert!(fit_circle(&line).is_none());
-        assert!(fit_circle(&line[..2]).is_none());
+        assert!((0..3).all(|few| fit_circle(&line[..few]).is_none()));
     }
 
     #[test]
@@ -314,13 +311,10 @@ mod tests {
     #[test]
     fn widest_circle_of_right_triangles() {
         for (x, y, size) in [(0.0, 0.0, 1.0), (-20.0, 35.0, 3.0), (140.0, -60.0, 4.0)] {
-            let at = |u: f64, v: f64| Point::new(x + size * u, y + size * v);
-            for turned in [false, true] {
-                let mut outer = vec![at(0.0, 0.0), at(4.0, 0.0), at(0.0, 3.0)];
-                if turned {
-                    outer = vec![at(4.0, 3.0), at(0.0, 3.0), at(4.0, 0.0)];
-                }
-                let middle = if turned { at(3.0, 2.0) } else { at(1.0, 1.0) };
+            // The right angle in each of the four corners of its box.
+            for (along, up) in [(1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0), (1.0, -1.0)] {
+                let at = |u: f64, v: f64| Point::new(x + along * size * u, y + up * size * v);
+                let (outer, middle) = (vec![at(0.0, 0.0), at(4.0, 0.0), at(0.0, 3.0)], at(1.0, 1.0));
                 let triangle = Polygon { outer, holes: Vec::new() };
                 let widest = widest_circle(&triangle, 0.002 * size).unwrap();
                 assert!((widest.radius_mm - size).abs() < 0.003 * size, "{widest:?}");
@@ -335,9 +329,9 @@ mod tests {
     fn widest_circle_at_the_end_of_a_corridor() {
         let plan =
             [(0.0, 0.0), (60.0, 0.0), (60.0, -2.0), (66.0, -2.0), (66.0, 4.0), (60.0, 4.0), (60.0, 2.0), (0.0, 2.0)];
-        for degrees in [0.0, 30.0, 90.0, 200.0] {
+        for (x, degrees) in [(5.0, 0.0), (-300.0, 0.0), (5.0, 30.0), (5.0, 90.0), (5.0, 200.0)] {
             let (s, c) = f64::to_radians(degrees).sin_cos();
-            let at = |(u, v): (f64, f64)| Point::new(5.0 + u * c - v * s, -9.0 + u * s + v * c);
+            let at = |(u, v): (f64, f64)| Point::new(x + u * c - v * s, -9.0 + u * s + v * c);
             let corridor = Polygon { outer: plan.map(at).to_vec(), holes: Vec::new() };
             let widest = widest_circle(&corridor, 0.005).unwrap();
             assert!((widest.radius_mm - 3.0).abs() < 0.006, "{degrees}: {widest:?}");
@@ -347,6 +341,22 @@ mod tests {
         }
         let flat = vec![Point::new(1.0, 2.0), Point::new(9.0, 2.0), Point::new(4.0, 2.0)];
         assert_eq!(widest_circle(&Polygon { outer: flat, holes: Vec::new() }, 0.01), None);
+    }
+
+    // A square on its corner, 10 mm across: the way out from a place at the height of two corners meets one of them.
+    #[test]
+    fn a_place_at_the_height_of_a_corner_is_inside_or_outside() {
+        for turned in [false, true] {
+            let mut outer = [(-5.0, 0.0), (0.0, -5.0), (5.0, 0.0), (0.0, 5.0)].map(|(x, y)| Point::new(x, y)).to_vec();
+            if turned {
+                outer.reverse();
+            }
+            let square = Polygon { outer, holes: Vec::new() };
+            for (x, depth) in [(0.0, 5.0 / 2f64.sqrt()), (3.0, 2f64.sqrt()), (-9.0, -4.0), (9.0, -4.0)] {
+                let got = depth_inside(&square, Point::new(x, 0.0));
+                assert!((got - depth).abs() < 1e-9, "{x}: {got}");
+            }
+        }
     }
 
     proptest! {
