@@ -72,7 +72,8 @@ fn grow(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
 }
 
 /// The ring with every edge moved and all neighbours joined where their lines meet: the answer itself, if no edge
-/// turns round (`None` where one does) and nothing crosses. Then nothing false has to be taken out.
+/// turns round (`None` where one does) and nothing crosses. Then nothing false has to be taken out. No corner is left
+/// of a ring that is used up.
 fn drawn_ring(ring: &Ring, by_mm: f64, join: Join) -> Option<Ring> {
     if is_used_up(ring, by_mm) {
         return Some(Ring::new());

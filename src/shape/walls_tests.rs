@@ -277,7 +277,7 @@ fn a_ray_crosses_a_rib_whose_far_face_runs_along_the_near_one() {
         let pieces = [piece((10.0, 20.225), (34.0, 20.225))];
         WallProbe::new(&pieces, &outline).crosses_rib(Point::new(20.0, 20.0), Point::new(0.0, 1.0), thickness_mm)
     };
-    // Straight across; across a wedge of 15 degrees and of 25 (20 are allowed), both 4 mm thick there.
+    // Straight across; across a wedge of 15 degrees and of 21 (20 are allowed), both 4 mm thick there.
     assert!(crosses(&[(10.0, 20.0), (34.0, 20.0), (34.0, 24.0), (10.0, 24.0)], 4.0));
     let wedge = |degrees: f64| {
         let rise = 10.0 * degrees.to_radians().tan();
