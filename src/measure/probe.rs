@@ -4,8 +4,8 @@
 //! keeping every layer's plan instead would hold the whole part in memory.
 
 use super::collect::{begins_on_the_bed, raised};
-use super::pipeline::{MeasureError, Setup};
 use super::reading::for_each_layer;
+use super::setup::{MeasureError, Setup};
 use super::worked::Worked;
 use crate::deposit::{Layer, LayerKind};
 use crate::geom::Point;

@@ -6,7 +6,7 @@
 //! ```
 
 use super::batch::Batch;
-use super::pipeline::{MeasureError, Setup};
+use super::setup::{MeasureError, Setup};
 use super::watch::Watch;
 use crate::deposit::{self, Depositor, Layer};
 use crate::diag::Severity;
