@@ -2,6 +2,9 @@
 
 mod run;
 
+use beadwise::profile::Limits;
+use beadwise::rebead::specimens::upright_bar;
+use beadwise::rebead::{Dialect, Settings, lay, write};
 use run::{beadwise, err, out};
 use std::fs;
 use std::path::Path;
@@ -183,4 +186,21 @@ fn help_and_version_are_no_errors() {
     }
     assert_eq!(beadwise(&["audit"]).status.code(), Some(2));
     assert!(Path::new(DRIFT).exists());
+}
+
+#[test]
+fn no_trouble_lies_above_the_last_layer() {
+    // Three layers with a core right down to the bed, where the profile wants five solid ones.
+    let slices = upright_bar(30.0, 20.0, 0.6, 0.2);
+    let settings = Settings { bottom_skins: 0, top_skins: 0, ..Settings::default() };
+    let file = write(&lay(&slices, &settings), &Dialect::default(), &Limits::default());
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("plate.gcode");
+    fs::write(&path, file).expect("a writable folder");
+    let output = beadwise(&["audit", &path.to_string_lossy(), "--for", "press-tool", "--format", "json"]);
+    let told: serde_json::Value = serde_json::from_str(&out(&output)).expect("JSON");
+    let findings = told["findings"].as_array().expect("a list of findings");
+    let skins = findings.iter().filter(|f| f["code"] == "thin-skin");
+    let layers: Vec<&serde_json::Value> = skins.map(|f| &f["layers"]).collect();
+    assert_eq!(layers, [&serde_json::json!([0, 2]); 2], "floor and roof: {findings:?}");
 }

@@ -1,5 +1,7 @@
 //! Numbers as people read them: with units and no more digits than they deserve.
 
+use crate::units::Time;
+
 /// How numbers are written for this reader.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Figures {
@@ -133,15 +135,7 @@ impl Figures {
     /// A duration: the two largest units of days, hours, minutes and seconds.
     #[must_use]
     pub fn time(self, seconds: f64) -> String {
-        let whole = seconds.max(0.0).round() as u64;
-        let (days, hours, minutes) = (whole / 86_400, whole / 3600 % 24, whole / 60 % 60);
-        match (days, hours, minutes) {
-            (0, 0, 0) if seconds < 10.0 => format!("{seconds:.1} s"),
-            (0, 0, 0) => format!("{whole} s"),
-            (0, 0, minutes) => format!("{minutes} min {} s", whole % 60),
-            (0, hours, minutes) => format!("{hours} h {minutes} min"),
-            (days, hours, _) => format!("{days} d {hours} h"),
-        }
+        Time::from_seconds(seconds).show()
     }
 
     /// A share as a percentage.

@@ -116,15 +116,18 @@ impl Temperature {
 }
 
 impl Time {
-    /// As `1 h 02 min`, `3 min 20 s` or `4.2 s`.
+    /// The two largest units of days, hours, minutes and seconds: `1 h 2 min`, `3 min 20 s` or `4.2 s`.
     #[must_use]
     pub fn show(self) -> String {
-        let whole = self.seconds().abs().round() as u64;
-        let sign = if self.seconds() < 0.0 { "-" } else { "" };
-        match whole {
-            0..60 => format!("{} s", significant(self.seconds(), 3)),
-            60..3600 => format!("{sign}{} min {:02} s", whole / 60, whole % 60),
-            _ => format!("{sign}{} h {:02} min", whole / 3600, whole % 3600 / 60),
+        let seconds = self.seconds();
+        let whole = seconds.max(0.0).round() as u64;
+        let (days, hours, minutes) = (whole / 86_400, whole / 3600 % 24, whole / 60 % 60);
+        match (days, hours, minutes) {
+            (0, 0, 0) if seconds < 10.0 => format!("{seconds:.1} s"),
+            (0, 0, 0) => format!("{whole} s"),
+            (0, 0, minutes) => format!("{minutes} min {} s", whole % 60),
+            (0, hours, minutes) => format!("{hours} h {minutes} min"),
+            (days, hours, _) => format!("{days} d {hours} h"),
         }
     }
 }
@@ -158,7 +161,7 @@ mod tests {
         assert_eq!(Length::from_mm(12.7).show(System::Inch), "0.5 in");
         assert_eq!(Stress::from_mpa(250.0).show(System::Inch), "36.26 ksi");
         assert_eq!(Temperature::from_celsius(210.0).show(System::Inch), "410 °F");
-        assert_eq!(Time::from_seconds(3725.0).show(), "1 h 02 min");
-        assert_eq!(Time::from_seconds(65.4).show(), "1 min 05 s");
+        assert_eq!(Time::from_seconds(3725.0).show(), "1 h 2 min");
+        assert_eq!(Time::from_seconds(65.4).show(), "1 min 5 s");
     }
 }

@@ -4,6 +4,7 @@ use super::Rule;
 use super::bands::{bands, over};
 use crate::audit::{AuditContext, Finding, Weight};
 use crate::measure::LayerMeasure;
+use crate::units::Time;
 
 /// Bonding depends on the time between layers only within the first few seconds (Ai & Vogt, Progress in Additive
 /// Manufacturing (2022), DOI 10.1007/s40964-022-00275-w, abstract), so a long time by itself is no fault; a layer
@@ -46,7 +47,8 @@ impl Rule for LayerTime {
             found.extend(bands(inner, |l| l.time_s > much).into_iter().map(|band| {
                 let slowest = band.iter().map(|l| l.time_s).max_by(f64::total_cmp).unwrap_or_default();
                 let message = format!(
-                    "a layer takes {slowest:.0} s, far longer than the rest; the layer below it is cold and bonds less well"
+                    "a layer takes {}, far longer than the rest; the layer below it is cold and bonds less well",
+                    Time::from_seconds(slowest).show()
                 );
                 let remedy = "look what keeps the machine there; split the print, or use a warm chamber";
                 over(Finding::new("slow-layer", Weight::Note, message, remedy), band)

@@ -49,6 +49,11 @@ impl Rule for ThinSkin {
         if found.is_empty() {
             found.extend(thinner_than_floors(skins));
         }
+        // A part may be thinner than the skin it ought to have.
+        let last = context.layers().last().map_or(0, |l| l.index);
+        for (_, high) in found.iter_mut().filter_map(|finding| finding.layers.as_mut()) {
+            *high = last.min(*high);
+        }
         found
     }
 }
