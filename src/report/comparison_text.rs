@@ -66,7 +66,7 @@ fn known<T>(value: Option<T>, show: impl FnOnce(T) -> String) -> String {
 }
 
 fn layers(slice: &Slice, figures: Figures) -> String {
-    let height = slice.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.bare_length(mm)));
+    let height = slice.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.length(mm)));
     format!("{}{height}", slice.layers)
 }
 
