@@ -241,6 +241,22 @@ mod tests {
         assert!((0..3).all(|few| fit_circle(&line[..few]).is_none()));
     }
 
+    // A bow over a chord of eight has the radius (c²/4 + h²) / 2h, whatever its size; too flat a one is a line.
+    #[test]
+    fn a_flat_bow_is_a_circle_and_a_flatter_one_a_line_at_any_size() {
+        for size in [1e-3, 1.0, 1e3] {
+            let bow = |rise: f64| {
+                let radius = (16.0 + rise * rise) / (2.0 * rise);
+                let height = |x: f64| (rise - x * x / (radius + (radius * radius - x * x).sqrt())) * size;
+                (-4..=4).map(|x| Point::new(f64::from(x) * size, height(f64::from(x)))).collect::<Vec<Point>>()
+            };
+            let flat = fit_circle(&bow(1e-3)).unwrap();
+            assert!((flat.circle.radius_mm / (8e3 * size) - 1.0).abs() < 1e-3, "{size}: {flat:?}");
+            assert!(flat.worst_mm < 1e-8 * size, "{size}: {flat:?}");
+            assert_eq!(fit_circle(&bow(1e-7)), None, "{size}");
+        }
+    }
+
     #[test]
     fn a_short_noisy_arc_keeps_its_radius() {
         let centre = Point::new(40.0, -3.0);

@@ -324,3 +324,32 @@ fn a_corner_turns_sharply_one_way_or_the_other() {
     // Rounded by 1.5 mm, with a point every 10 degrees, it turns by 20 degrees in a bead's width.
     assert_eq!(corners(&rounded(1.5, 0.0)).len(), 0);
 }
+
+#[test]
+fn round_a_short_ring_only_a_sharp_turn_is_a_corner() {
+    // 6.2 mm round, so that a zone of 4 mm to both sides is all of it, and more than once.
+    let ring = |count: u32| {
+        let at = |i: u32| (std::f64::consts::TAU * f64::from(i) / f64::from(count)).sin_cos();
+        (0..count).map(|i| Point::new(7.0 + at(i).1, -3.0 + at(i).0)).collect::<Vec<Point>>()
+    };
+    let is_corner = |count: u32| {
+        let ring = ring(count);
+        Track::new(&ring).bends_near(1.0, 4.0, 3.0, |turn| turn.abs() > CORNER_TURN)
+    };
+    // 36 degrees at each point, and 22.5: as many as there are make up a whole turn within the zone.
+    assert!(is_corner(10));
+    assert!(!is_corner(16));
+}
+
+#[test]
+fn a_wall_whose_nearest_end_is_far_off_is_not_the_next() {
+    // Seen from the origin it runs straight away, so only its distance counts: four widths, 1.8 mm, are looked at.
+    let begins_at = |distance: f64| {
+        let away = Point::new(0.6, 0.8);
+        let (from, to) = (away * distance, away * (distance + 2.0));
+        let pieces = [piece((from.x, from.y), (to.x, to.y))];
+        WallProbe::new(&pieces, &[]).next_wall(Point::default(), Point::new(0.0, 1.0), None, 0.0).is_some()
+    };
+    assert!(begins_at(1.75));
+    assert!(!begins_at(1.85));
+}
