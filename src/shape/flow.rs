@@ -48,7 +48,8 @@ const SHORTEST_RIB_MM: f64 = 2.0;
 pub(super) fn thin_ribs(rings: &[Vec<WallSample>]) -> Vec<Rib> {
     let mut ribs: Vec<Rib> = Vec::new();
     for ring in rings {
-        for run in ring.chunk_by(|a, b| is_thin(a) == is_thin(b)).filter(|r| is_thin(&r[0])) {
+        let of_one_kind = ring.chunk_by(|a, b| a.is_single_bead() == b.is_single_bead());
+        for run in of_one_kind.filter(|run| run[0].is_single_bead()) {
             let length_mm: f64 = run.windows(2).map(|w| w[0].at.distance(w[1].at)).sum();
             let mut turns = split_at_turns(run);
             for face in turns.drain(..) {
@@ -61,10 +62,6 @@ pub(super) fn thin_ribs(rings: &[Vec<WallSample>]) -> Vec<Rib> {
         }
     }
     ribs
-}
-
-fn is_thin(s: &WallSample) -> bool {
-    s.through && s.count <= 1
 }
 
 /// Cuts a run of samples where it goes round the end of a rib and comes back.

@@ -68,7 +68,7 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     shape.core = core_of(core_polygons, &pieces, &solid, spacing);
     shape.ribs = thin_ribs(&rings);
     let walls = summed_up(&rings);
-    shape.thin_places = thin_places(&rings, &walls);
+    shape.thin_places = thin_places(&rings, &walls, &shape.ribs);
     shape.walls = walls;
     leftover_roles(layer, &mut roles);
     shape.flow_places = flow_places(layer, &roles);

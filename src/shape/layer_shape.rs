@@ -18,6 +18,14 @@ pub struct WallSample {
     pub corner: bool,
 }
 
+impl WallSample {
+    /// One bead is both faces here.
+    #[must_use]
+    pub fn is_single_bead(&self) -> bool {
+        self.through && self.count <= 1
+    }
+}
+
 /// A stretch of a wall without plastic, in the middle of its way round.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct WallGap {

@@ -1,6 +1,14 @@
 //! Places along an edge where fewer beads hold than elsewhere in the layer.
+//!
+//! A rib of a single bead is told as such, and so is no thin place too. Round its end no bead crosses the way inwards:
+//!
+//! ```text
+//!    3 3 3 1 1 1 1 1 .       beads counted along the edges
+//!    ==============/ 0
+//!    3 3 3 1 1 1 1 1 .
+//! ```
 
-use super::layer_shape::{ThinPlace, WallSample, Walls};
+use super::layer_shape::{Rib, ThinPlace, WallSample, Walls};
 use crate::geom::Point;
 
 /// A place is at least so many neighbouring points long, about a millimetre each.
@@ -9,13 +17,16 @@ const LEAST_POINTS: usize = 3;
 /// In a web whose walls just meet the beads of both faces count where they do, and beside that place they part.
 const MOST_BETWEEN: usize = 3;
 
-/// Stretches of neighbouring points, away from corners, with fewer beads than the layer's median. The two edges of a
-/// thin web give it twice; the second is left out.
-pub(super) fn thin_places(rings: &[Vec<WallSample>], walls: &Walls) -> Vec<ThinPlace> {
+/// From the last point along a rib to one at its end, mm: points lie a millimetre apart, and the rib is narrow.
+const ROUND_AN_END_MM: f64 = 2.0;
+
+/// Stretches of neighbouring points, away from corners, with fewer beads than the layer's median, where no rib is told.
+/// The two edges of a thin web give it twice; the second is left out.
+pub(super) fn thin_places(rings: &[Vec<WallSample>], walls: &Walls, ribs: &[Rib]) -> Vec<ThinPlace> {
     let Some(usual) = walls.median.filter(|m| *m > 1) else { return Vec::new() };
     let mut places: Vec<ThinPlace> = Vec::new();
     for ring in rings {
-        let few = |s: &WallSample| s.count < usual;
+        let few = |s: &WallSample| s.count < usual && !ribs.iter().any(|rib| is_of(rib, s));
         // Begin where enough beads are, so that no stretch is cut in two at the ring's first point.
         let Some(start) = ring.iter().position(|s| !few(s)) else { continue };
         let turned: Vec<WallSample> = ring[start..].iter().chain(&ring[..start]).copied().collect();
@@ -33,6 +44,11 @@ pub(super) fn thin_places(rings: &[Vec<WallSample>], walls: &Walls) -> Vec<ThinP
     places
 }
 
+/// Whether a point lies on one of the faces of a rib, or round its end.
+fn is_of(rib: &Rib, s: &WallSample) -> bool {
+    (s.is_single_bead() || s.count == 0) && rib.at.distance(s.at) < 0.5 * rib.length_mm + ROUND_AN_END_MM
+}
+
 /// The runs of points that are `few`; so many others between two of them do not part them.
 fn stretches(ring: &[WallSample], few: impl Fn(&WallSample) -> bool) -> Vec<&[WallSample]> {
     let mut runs: Vec<(usize, usize)> = Vec::new();
@@ -45,15 +61,59 @@ fn stretches(ring: &[WallSample], few: impl Fn(&WallSample) -> bool) -> Vec<&[Wa
     runs.into_iter().map(|(from, to)| &ring[from..to]).collect()
 }
 
-/// The stretch's middle, half-way through what holds there, with the fewest beads along it.
+/// The stretch's middle, half-way through what holds there, with the fewest beads along it; a lone point does not count.
 fn place_of(run: &[WallSample], usual: u32) -> ThinPlace {
-    let count = run.iter().map(|s| s.count).min().unwrap_or(0);
+    let neighbours = || run.windows(LEAST_POINTS);
+    let count = neighbours().filter_map(|few| few.iter().map(|s| s.count).max()).min().unwrap_or(0);
+    let thickest = |few: &[WallSample]| few.iter().map(|s| s.thickness_mm).fold(0.0, f64::max);
+    let thickness_mm = neighbours().map(thickest).fold(f64::INFINITY, f64::min);
     let middle = run.len() / 2;
     let sample = run[middle];
-    let thickness_mm = run.iter().map(|s| s.thickness_mm).fold(f64::INFINITY, f64::min);
     let next = run[(middle + 1).min(run.len() - 1)].at;
     let before = run[middle.saturating_sub(1)].at;
     let inward = (next - before).unit().map_or(Point::default(), Point::left);
     let length_mm = run.windows(2).map(|w| w[0].at.distance(w[1].at)).sum();
     ThinPlace { at: sample.at + inward * (0.5 * sample.thickness_mm), length_mm, thickness_mm, count, usual }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shape::flow::thin_ribs;
+
+    /// Points a millimetre apart along y = 0 and back along y = `thick`, with so many beads at each.
+    fn faces(counts: &[(u32, bool)], thick: f64) -> Vec<WallSample> {
+        let there = (0..counts.len()).map(|i| (Point::new(i as f64, 0.0), counts[i]));
+        let back = (0..counts.len()).rev().map(|i| (Point::new(i as f64, thick), counts[i]));
+        let sample = |(at, (count, through)): (Point, (u32, bool))| {
+            let thickness_mm = if through { thick } else { 0.45 * f64::from(count) };
+            WallSample { at, count, thickness_mm, through, corner: false }
+        };
+        there.chain(back).map(sample).collect()
+    }
+
+    fn walls(median: u32) -> Walls {
+        Walls { median: Some(median), ..Walls::default() }
+    }
+
+    #[test]
+    fn a_rib_that_is_told_is_no_thin_place_nor_is_its_end() {
+        let counts = [[(3, false); 8].as_slice(), &[(1, true); 5], &[(0, false)]].concat();
+        let rings = [faces(&counts, 0.6)];
+        let ribs = thin_ribs(&rings);
+        assert_eq!(ribs.len(), 1, "{ribs:?}");
+        assert_eq!(thin_places(&rings, &walls(3), &ribs), []);
+        // Untold it is one, as many beads thick as more than a lone point has.
+        let [place] = thin_places(&rings, &walls(3), &[])[..] else { panic!("one place") };
+        assert_eq!((place.count, place.usual, place.thickness_mm), (1, 3, 0.6), "{place:?}");
+    }
+
+    #[test]
+    fn a_web_of_two_beads_beside_a_rib_is_told() {
+        let counts = [[(3, false); 8].as_slice(), &[(2, true); 6], &[(1, true); 5], &[(3, false); 4]].concat();
+        let rings = [faces(&counts, 0.8)];
+        let places = thin_places(&rings, &walls(3), &thin_ribs(&rings));
+        assert_eq!(places.iter().map(|place| place.count).collect::<Vec<_>>(), [2], "{places:?}");
+        assert!((8.0..14.0).contains(&places[0].at.x), "{places:?}");
+    }
 }
