@@ -14,8 +14,9 @@ use super::adhesion::side_by_side;
 use super::run::{Piece, Run};
 use super::strand::rough_width_mm;
 use super::{Bead, Layer, Loop, Nest};
-use crate::geom::{Point, convex_hull, signed_area};
+use crate::geom::{Point, convex_hull, signed_area, spans};
 use crate::profile::Role;
+use std::f64::consts::FRAC_PI_2;
 
 /// So many layers with a change have to say the same.
 const LEAST_LAYERS: usize = 3;
@@ -38,10 +39,12 @@ const RECTANGLE: f64 = 0.96;
 /// Where a tower stands, or what may be one.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tower {
-    /// Corner of the box of its beads' middles with the least x and y, mm.
-    pub low: Point,
-    /// The opposite corner, mm.
-    pub high: Point,
+    /// Direction of its sides, a unit vector within 45 degrees of x: towers are turned on the bed to fit.
+    along: Point,
+    /// Corner of the rectangle of its beads' middles that lies least along its sides, mm in the frame of those.
+    low: Point,
+    /// The opposite corner, mm in the same frame.
+    high: Point,
     /// It is no body of the part; else it may as well be one, and is counted as one.
     pub sure: bool,
 }
@@ -89,11 +92,12 @@ impl Tower {
     fn around(run: &Run, number: usize) -> Self {
         let points = |p: &Piece| run.beads[p.beads.clone()].iter().flat_map(|b| [b.from, b.to]);
         let (low, high) = (Point::new(f64::MAX, f64::MAX), Point::new(f64::MIN, f64::MIN));
-        let mut tower = Self { low, high, sure: false };
+        let along = direction_of(&points(&run.pieces[number]).collect::<Vec<_>>());
+        let mut tower = Self { along, low, high, sure: false };
         let mut out: Vec<&Piece> = run.pieces.iter().collect();
         let mut joining = vec![out.remove(number)];
         for _ in 0..MOST_ROUNDS {
-            for p in joining.drain(..).flat_map(points) {
+            for p in joining.drain(..).flat_map(points).map(|p| tower.framed(p)).collect::<Vec<_>>() {
                 tower.low = Point::new(tower.low.x.min(p.x), tower.low.y.min(p.y));
                 tower.high = Point::new(tower.high.x.max(p.x), tower.high.y.max(p.y));
             }
@@ -106,11 +110,25 @@ impl Tower {
         tower
     }
 
+    /// A place in the frame of its sides.
+    fn framed(&self, p: Point) -> Point {
+        Point::new(p.dot(self.along), p.dot(self.along.left()))
+    }
+
+    /// Its corners, counter-clockwise, mm.
+    #[must_use]
+    pub fn corners(&self) -> [Point; 4] {
+        let (low, high) = (self.low, self.high);
+        [(low.x, low.y), (high.x, low.y), (high.x, high.y), (low.x, high.y)]
+            .map(|(along, across)| self.along * along + self.along.left() * across)
+    }
+
     /// Whether a bead comes within a distance of the rectangle.
     fn meets(&self, bead: &Bead, within_mm: f64) -> bool {
         let (mut from, mut to) = (0.0_f64, 1.0_f64);
-        let along = bead.to - bead.from;
-        let sides = [(bead.from.x, along.x, self.low.x, self.high.x), (bead.from.y, along.y, self.low.y, self.high.y)];
+        let begin = self.framed(bead.from);
+        let step = self.framed(bead.to) - begin;
+        let sides = [(begin.x, step.x, self.low.x, self.high.x), (begin.y, step.y, self.low.y, self.high.y)];
         for (start, step, low, high) in sides {
             let (low, high) = (low - within_mm, high + within_mm);
             if step == 0.0 {
@@ -126,6 +144,7 @@ impl Tower {
     }
 
     fn holds(&self, p: Point) -> bool {
+        let p = self.framed(p);
         (self.low.x - STEADY_MM..=self.high.x + STEADY_MM).contains(&p.x)
             && (self.low.y - STEADY_MM..=self.high.y + STEADY_MM).contains(&p.y)
     }
@@ -166,7 +185,8 @@ impl Tower {
         let room_mm3 = (size.x + around_mm) * (size.y + around_mm) * height_mm;
         let plain = tools.iter().all(|tool| {
             let of_tool = own().filter(|p| p.tool == *tool);
-            is_rectangle(of_tool.flat_map(|p| &run.beads[p.beads.clone()]).flat_map(|b| [b.from, b.to]).collect())
+            let beads = of_tool.flat_map(|p| &run.beads[p.beads.clone()]);
+            is_rectangle(beads.flat_map(|b| [b.from, b.to]).map(|p| self.framed(p)).collect())
         });
         let lines = is_of_lines(run, &inside, on_it);
         Some(Visit { tools, filled: on_it / room_mm3, share: on_it / (whole - on_it).max(1e-9), plain, lines })
@@ -218,6 +238,20 @@ fn is_open_rectangle(visits: &[Visit]) -> bool {
     let (least, most) = (filled().fold(f64::MAX, f64::min), filled().fold(0.0, f64::max));
     let small = visits.iter().any(|v| v.share < MOST_SHARE);
     small && most < MOST_FILLED && most - least < STEADY_FILL * most && visits.iter().all(|v| v.plain)
+}
+
+/// Direction of the sides of a rectangle, within 45 degrees of x; along x for what is none.
+fn direction_of(points: &[Point]) -> Point {
+    let hull = convex_hull(points);
+    let least = spans(&hull).min_by(|a, b| (a.across_mm * a.along_mm).total_cmp(&(b.across_mm * b.along_mm)));
+    match least {
+        Some(least) if signed_area(&hull) > RECTANGLE * least.across_mm * least.along_mm => {
+            let quarters = (least.across_rad / FRAC_PI_2).round();
+            let (sin, cos) = (least.across_rad - quarters * FRAC_PI_2).sin_cos();
+            Point::new(cos, sin)
+        }
+        _ => Point::new(1.0, 0.0),
+    }
 }
 
 fn is_rectangle(points: Vec<Point>) -> bool {

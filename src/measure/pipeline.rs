@@ -7,6 +7,7 @@ use super::totals::{ToolTotals, Totals};
 use super::worked::Worked;
 use super::{FileFacts, PrintMeasures};
 use crate::deposit::{Layer, Tower};
+use crate::geom::box_of;
 use crate::motion::{Motion, Step, Summary};
 use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
@@ -147,8 +148,8 @@ impl WholeRead<'_> {
 
 /// What was made of a body that every tool goes to first.
 fn about_tower(tower: Tower) -> String {
-    let Tower { low, high, sure } = tower;
-    let taken = if sure {
+    let (low, high) = box_of(&tower.corners()).unwrap_or_default();
+    let taken = if tower.sure {
         "was taken for a tower to clean tools on, and is left out of the part"
     } else {
         "may be a tower to clean tools on; it is counted as part"

@@ -2,6 +2,7 @@
 
 use super::super::pen::Pen;
 use super::{assert_near, check, part};
+use crate::motion::Step;
 use crate::profile::Role;
 
 /// Prints `count` layers: `lay` is given the pen and the number of each.
@@ -47,7 +48,7 @@ fn purged_mm3(pen: &Pen) -> f64 {
 #[test]
 fn a_tower_that_both_tools_lay_in_every_layer_is_purge() {
     let of_tower = std::cell::Cell::new(0.0);
-    let pen = print(12, |pen, k| {
+    let mut pen = print(12, |pen, k| {
         of_tower.set(of_tower.get() + with_tool(pen, 0, |pen| half_tower(pen, 60.0)));
         jaw(pen, k);
         of_tower.set(of_tower.get() + with_tool(pen, 1, |pen| half_tower(pen, 64.9)));
@@ -56,8 +57,28 @@ fn a_tower_that_both_tools_lay_in_every_layer_is_purge() {
     assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
     let tower = pen.layers().1.tower.unwrap();
     assert!(tower.sure);
-    assert_near(tower.low.x, 20.0, 1e-9);
-    assert_near(tower.high.y, 69.4, 1e-9);
+    let [low, _, high, _] = tower.corners();
+    assert_near(low.x, 20.0, 1e-9);
+    assert_near(high.y, 69.4, 1e-9);
+    // However it lies on the bed: 12, 33, 45 and 120 degrees from x.
+    for degrees in [12.0, 21.0, 12.0, 75.0] {
+        turn(&mut pen, degrees);
+        assert_near(purged_mm3(&pen), of_tower.get(), 1e-9);
+        let [a, b, c, d] = pen.layers().1.tower.unwrap().corners();
+        assert_near(a.distance(b) * b.distance(c), 10.0 * 9.4, 1e-6);
+        assert_near(a.distance(c), b.distance(d), 1e-9);
+    }
+}
+
+/// Turns all that was drawn about the origin.
+fn turn(pen: &mut Pen, degrees: f64) {
+    let (s, c) = f64::to_radians(degrees).sin_cos();
+    for step in &mut pen.steps {
+        let Step::Move(step) = step else { continue };
+        for [x, y, _] in [&mut step.from, &mut step.to] {
+            (*x, *y) = (*x * c - *y * s, *x * s + *y * c);
+        }
+    }
 }
 
 #[test]

@@ -33,7 +33,7 @@ pub fn liner(seed: u64) -> Hard {
     primed(case)
 }
 
-/// The same beside a tower on which each tool is cleaned in every layer, and a line for each on the bed.
+/// The same beside a tower on which each tool is cleaned in every layer, turned or not, and a line for each on the bed.
 pub fn tower(seed: u64) -> Hard {
     let mut draw = Draw::new(seed ^ 0x70_3e4);
     let (settings, height, bodies) = two_tools(&mut draw);
@@ -41,7 +41,8 @@ pub fn tower(seed: u64) -> Hard {
     let dialect = dialect(&mut draw);
     let mut laid = lay(&slices, &settings);
     let (low, size) = (at(-24.0, 5.0), draw.between(9.0, 14.0));
-    add_tower(&mut laid, &settings, height, low, size);
+    let turned_rad = if draw.yes(0.5) { draw.between(-0.5, 0.5) } else { 0.0 };
+    add_tower(&mut laid, &settings, height, low, size, turned_rad);
     primed(Case::of_laid("jaw and liner, tower", settings, dialect, laid, &slices, &[]))
 }
 
@@ -56,14 +57,16 @@ fn primed(case: Case) -> Hard {
     Hard { primed_mm3, ..Hard::new(case) }
 }
 
-fn add_tower(laid: &mut Laid, settings: &Settings, height: f64, low: Point, size: f64) {
+fn add_tower(laid: &mut Laid, settings: &Settings, height: f64, low: Point, size: f64, turned_rad: f64) {
     let area = settings.bead_area_mm2(height);
+    let (sin, cos) = turned_rad.sin_cos();
+    let turned = |p: &Point| low + Point::new(p.x * cos - p.y * sin, p.x * sin + p.y * cos);
     let strand = |tool: u16, points: Vec<Point>| LaidStrand {
         role: Role::Purge,
         tool,
         areas_mm2: vec![area; points.len() - 1],
         closed: points.first() == points.last(),
-        points,
+        points: points.iter().map(turned).collect(),
         climbs: false,
         speed_mm_s: 50.0,
         flow: 1.0,
@@ -74,14 +77,14 @@ fn add_tower(laid: &mut Laid, settings: &Settings, height: f64, low: Point, size
         for tool in [0_u16, 1] {
             // Each tool has its half, and begins there.
             let y = f64::from(tool) * half;
-            let ring = rectangle(low + Point::new(0.0, y), low + Point::new(size, y + half - settings.bead_width_mm));
+            let ring = rectangle(Point::new(0.0, y), Point::new(size, y + half - settings.bead_width_mm));
             let mut ring = ring.outer;
             ring.push(ring[0]);
             tower.push(strand(tool, ring));
             let rows = (half / 1.2) as usize;
             let row = |k: usize| y + 0.4 + (half - 1.2) * k as f64 / rows as f64;
             let ends = (0..=rows).flat_map(|k| {
-                let (a, b) = (low + Point::new(0.4, row(k)), low + Point::new(size - 0.4, row(k)));
+                let (a, b) = (Point::new(0.4, row(k)), Point::new(size - 0.4, row(k)));
                 if k % 2 == 0 { [a, b] } else { [b, a] }
             });
             tower.push(strand(tool, ends.collect()));
