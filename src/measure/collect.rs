@@ -7,11 +7,12 @@ use super::repeat::Looks;
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
 use super::worked::Worked;
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Moments, Point, Polygon, box_of};
+use crate::geom::{Moments, Point, Polygon, Reach};
 use crate::profile::Role;
 use crate::shape::{Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, UsualPitch, bridges};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::f64::consts::FRAC_PI_4;
 use std::sync::Arc;
 
 /// Gathers layers into measures.
@@ -290,11 +291,8 @@ fn layer_measure(layer: &Layer, worked: &Worked, bond: Option<Moments>, detail: 
         solid: core.is_none_or(|c| c.solid),
         bond_area_mm2: bond.map(|b| b.area_mm2),
         bond,
-        reach: box_of(&corners).map(|(low, high)| {
-            // The flanks of beads are round: as a strip of the full height, plastic ends this far within the outline.
-            let round = 0.5 * layer.height_mm * (1.0 - std::f64::consts::FRAC_PI_4);
-            [low + Point::new(round, round), high - Point::new(round, round)]
-        }),
+        // The flanks of beads are round: as a strip of the full height, plastic ends this far within the outline.
+        reach: Reach::of(&corners, 0.5 * layer.height_mm * (1.0 - FRAC_PI_4)),
         tube: worked.tube,
         core_families: shape.core.as_ref().map_or(0, core_families),
         section: worked.section,

@@ -1,7 +1,7 @@
 //! The numbers of one layer.
 
 use super::totals::WordsAgreement;
-use crate::geom::{Moments, Point};
+use crate::geom::{Moments, Point, Reach};
 use crate::profile::Role;
 use crate::shape::{FlowPlace, Rib, ThinPlace, Tube, WallGap, WallSample};
 
@@ -42,8 +42,8 @@ pub struct LayerMeasure {
     pub bond_area_mm2: Option<f64>,
     /// The same area with its moments; `None` on the first.
     pub bond: Option<Moments>,
-    /// Corners of the box round its plastic, laid as strips of the full height, mm: a hair within the outline.
-    pub reach: Option<[Point; 2]>,
+    /// How far its plastic reaches, laid as strips of the full height: a hair within the outline.
+    pub reach: Option<Reach>,
     /// Its outer walls as a closed tube.
     pub tube: Option<Tube>,
     /// Directions in which its core's lines run: 1 for parallel lines, 2 for a grid, 0 without a core.

@@ -95,10 +95,13 @@ fn crushing_mpa(layer: &LayerMeasure, stand: &CoreStand, crush: f64, stiff: Opti
         Some(cell) if stand.aligned => plate(stand.pitch_mm, cell),
         _ => crush,
     };
-    let free = match (stand.spacing_mm(), layer.reach) {
+    let free = match (stand.spacing_mm(), &layer.reach) {
         (Some(cell), _) if stand.aligned => Some(cell * GRID_ON_WALL),
         (Some(cell), _) => Some(cell / GRID_ON_WALL),
-        (None, Some([low, high])) if stand.empty() => Some((high.x - low.x).max(high.y - low.y)),
+        (None, Some(reach)) if stand.empty() => {
+            let [low, high] = reach.box_mm();
+            Some((high.x - low.x).max(high.y - low.y))
+        }
         _ => None,
     };
     let walls = match (free, layer.tube) {
@@ -184,14 +187,26 @@ pub fn crush(
     Some(Capacity { mode: Mode::SectionCrush, place: plane(weakest), bears, working })
 }
 
-/// How much a force off the middle raises the greatest stress: 1 + A (ex cx / Iyy + ey cy / Ixx).
+/// How much a force off the middle raises the greatest stress: 1 + A (ex cx / Iyy + ey cy / Ixx) on a section that lies
+/// square to x and y, and on any other by [`per_moment`].
 fn eccentricity(layer: &LayerMeasure, push_at: Option<Point>) -> f64 {
-    let (Some(push), Some(bond), Some([low, high])) = (push_at, layer.bond, layer.reach) else { return 1.0 };
+    let (Some(push), Some(bond), Some(reach)) = (push_at, layer.bond, &layer.reach) else { return 1.0 };
     let off = push - bond.centroid;
-    let reach = |middle: f64, low: f64, high: f64, off: f64| if off >= 0.0 { high - middle } else { middle - low };
-    let (cx, cy) = (reach(bond.centroid.x, low.x, high.x, off.x), reach(bond.centroid.y, low.y, high.y, off.y));
-    let term = |off: f64, c: f64, moment: f64| if moment > 0.0 { bond.area_mm2 * off.abs() * c / moment } else { 0.0 };
-    1.0 + term(off.x, cx, bond.iyy_mm4) + term(off.y, cy, bond.ixx_mm4)
+    let bent = per_moment(&bond, off).map_or(0.0, |slope| reach.furthest(slope, bond.centroid));
+    1.0 + bond.area_mm2 * bent.max(0.0)
+}
+
+/// Slope of the stress over a section that a moment bends, for each unit of it: mm⁻⁴. `towards` is the direction, and how
+/// far, the force that bends acts off the middle or aside.
+///
+/// A section that is not symmetric to that direction bends askew: σ = M (I⁻¹ d) · r with the second moments about the
+/// middle in a matrix (unsymmetrical bending; Timoshenko, Strength of Materials, part I, 1955, § 42 ff; from memory).
+/// `None` for a section without width.
+fn per_moment(section: &Moments, towards: Point) -> Option<Point> {
+    let (xx, yy, xy) = (section.iyy_mm4, section.ixx_mm4, section.ixy_mm4);
+    let det = xx * yy - xy * xy;
+    let slope = Point::new(yy * towards.x - xy * towards.y, xx * towards.y - xy * towards.x) * (1.0 / det);
+    (det > 1e-9 * xx * yy).then_some(slope)
 }
 
 /// Euler's column from the bed to a height, free at the top: F = π² E I / (2 L)²; `None` for parts that are not slender.
@@ -228,10 +243,13 @@ fn springy(layer: &LayerMeasure) -> Option<(f64, f64)> {
 #[must_use]
 pub fn bend(layers: &[LayerMeasure], beam: &Beam, allow: &Allowable, stops: &Stops) -> Option<Capacity> {
     let modulus = |layer: &LayerMeasure| {
-        let (bond, [low, high]) = (layer.bond?, layer.reach?);
+        let (bond, reach) = (layer.bond?, layer.reach.as_ref()?);
         let (arm, _) = beam.moment_and_shear(layer.z_mm - layer.height_mm);
-        let (moment, reach) = bends(&bond, low, high, beam.direction);
-        (arm > 0.0 && reach > 0.0).then(|| moment / reach / arm)
+        let towards = if beam.direction == Axis::X { Point::new(1.0, 0.0) } else { Point::new(0.0, 1.0) };
+        let slope = per_moment(&bond, towards)?;
+        // On either side, since which one is pulled depends on the sense of the force.
+        let most = reach.furthest(slope, bond.centroid).max(reach.furthest(slope * -1.0, bond.centroid));
+        (arm > 0.0 && most > 0.0).then(|| 1.0 / most / arm)
     };
     let weak = |layer: &LayerMeasure| modulus(layer).map(|m| (m, stops.share(layer.index, allow)));
     let (weakest, (times, share)) = layers
@@ -246,14 +264,6 @@ pub fn bend(layers: &[LayerMeasure], beam: &Beam, allow: &Allowable, stops: &Sto
     );
     let times = Spread { low: times * share.low, likely: times * share.typical, high: times * share.typical };
     Some(Capacity::new(Mode::Bending, plane(weakest), allow.across, times, working))
-}
-
-/// Second moment of a bond about the axis a force in x or y bends it about, and the greatest reach from its middle.
-fn bends(bond: &Moments, low: Point, high: Point, direction: Axis) -> (f64, f64) {
-    match direction {
-        Axis::X => (bond.iyy_mm4, (high.x - bond.centroid.x).max(bond.centroid.x - low.x)),
-        _ => (bond.ixx_mm4, (high.y - bond.centroid.y).max(bond.centroid.y - low.y)),
-    }
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 use super::super::allow::tests::round_numbers;
 use super::*;
+use crate::geom::Reach;
 use crate::profile::Held;
 use crate::shape::Tube;
 use approx::assert_relative_eq;
@@ -10,6 +11,11 @@ use approx::assert_relative_eq;
 /// A rectangle from the origin.
 fn rectangle(x: f64, y: f64) -> Moments {
     Moments::of_ring(&[Point::new(0.0, 0.0), Point::new(x, 0.0), Point::new(x, y), Point::new(0.0, y)])
+}
+
+/// To the corners of a box.
+fn reach(low: Point, high: Point) -> Option<Reach> {
+    Reach::of(&[low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)], 0.0)
 }
 
 /// A solid layer of 20 x 10 mm that lies all over on the one below.
@@ -21,7 +27,7 @@ fn layer(index: usize) -> LayerMeasure {
         solid: true,
         bond: Some(rectangle(20.0, 10.0)),
         section: Some(rectangle(20.0, 10.0)),
-        reach: Some([Point::new(0.0, 0.0), Point::new(20.0, 10.0)]),
+        reach: reach(Point::new(0.0, 0.0), Point::new(20.0, 10.0)),
         bead_width_mm: Some(0.45),
         ..LayerMeasure::default()
     }
@@ -120,7 +126,7 @@ fn a_force_at_the_edge_of_the_kernel_doubles_the_stress() {
     assert_relative_eq!(bears.high, bears.likely, max_relative = 1e-12);
     // Plastic that reaches further on one side is pressed harder there: 14 mm instead of 10.
     let mut lopsided = layer(3);
-    lopsided.reach = Some([Point::new(-4.0, 0.0), Point::new(20.0, 10.0)]);
+    lopsided.reach = reach(Point::new(-4.0, 0.0), Point::new(20.0, 10.0));
     let of = |x| crush(&[lopsided.clone()], ALL, Some(Point::new(x, 5.0)), &round_numbers()).unwrap().bears.low;
     assert_relative_eq!(of(10.0 - 20.0 / 6.0), 6400.0 / 2.4, max_relative = 1e-9);
     assert_relative_eq!(of(10.0 + 20.0 / 6.0), 3200.0, max_relative = 1e-9);
@@ -135,7 +141,7 @@ fn free_walls_and_cells_buckle_before_they_are_crushed() {
     assert_relative_eq!(low(cored(0.0, 40.0, 0)), plate(0.06) * 40.0, max_relative = 1e-9);
     // The same elsewhere on the bed; along x or along y; and walls round full layers are never free.
     let at = |high: (f64, f64)| LayerMeasure {
-        reach: Some([Point::new(30.0, 40.0), Point::new(high.0, high.1)]),
+        reach: reach(Point::new(30.0, 40.0), Point::new(high.0, high.1)),
         ..cored(0.0, 40.0, 0)
     };
     assert_relative_eq!(low(at((50.0, 45.0))), plate(0.06) * 40.0, max_relative = 1e-9);
@@ -207,8 +213,58 @@ fn an_upright_part_bends_over_its_bond() {
     assert_relative_eq!(high, 12.0 * (20.0 * 1000.0 / 12.0) / 7.0 / 19.8, max_relative = 1e-9);
     aside.bond = aside.bond.map(|b| Moments { centroid: Point::new(7.0, 6.0), ..b });
     // And where the far edge is the low one: 11 mm in x, 9 mm in y.
-    aside.reach = Some([Point::new(-4.0, -3.0), Point::new(12.0, 9.0)]);
+    aside.reach = reach(Point::new(-4.0, -3.0), Point::new(12.0, 9.0));
     let of = |direction| bend(&[aside.clone()], &beam(direction), &allow, &Stops::default()).unwrap().bears.low;
     assert_relative_eq!(of(Axis::X), 12.0 * (10.0 * 8000.0 / 12.0) / 11.0 / 19.8, max_relative = 1e-9);
     assert_relative_eq!(of(Axis::Y), 12.0 * (20.0 * 1000.0 / 12.0) / 9.0 / 19.8, max_relative = 1e-9);
+}
+
+/// An upright part with this section, laid all over on the layer below.
+fn of_section(ring: &[Point]) -> LayerMeasure {
+    let section = Some(Moments::of_ring(ring));
+    LayerMeasure { bond: section, section, reach: Reach::of(ring, 0.0), ..layer(3) }
+}
+
+fn turned(ring: &[(f64, f64)], degrees: f64) -> Vec<Point> {
+    let (s, c) = degrees.to_radians().sin_cos();
+    ring.iter().map(|&(x, y)| Point::new(90.0 + x * c - y * s, 40.0 + x * s + y * c)).collect()
+}
+
+// A bar of b x h turned by an angle a from the direction of the force bends about both its axes: the stress at its corner is
+// M (cos a / (b h²/6) + sin a / (h b²/6)) (superposition; Timoshenko, Strength of Materials, part I; from memory).
+#[test]
+fn a_turned_bar_bends_about_both_its_axes() {
+    let beam = Beam { axis: Axis::Z, direction: Axis::Y, held: Held::LowEnd, span_mm: [0.0, 20.0], load_at_mm: 20.0 };
+    for degrees in [0.0, 17.0, 45.0, 90.0, -30.0, 170.0] {
+        let bar = of_section(&turned(&[(0.0, 0.0), (6.0, 0.0), (6.0, 24.0), (0.0, 24.0)], degrees));
+        let (s, c) = f64::to_radians(degrees).sin_cos();
+        let stress = 19.4 * (c.abs() / (6.0 * 24.0 * 24.0 / 6.0) + s.abs() / (24.0 * 6.0 * 6.0 / 6.0));
+        let found = bend(&[bar], &beam, &round_numbers(), &Stops::default()).unwrap();
+        assert_relative_eq!(found.bears.low, 12.0 / stress, max_relative = 1e-9);
+    }
+}
+
+// A thin angle of equal legs a, t thick, bends askew under a force along one leg: with I = 5/24 t a³ and Ixy = -t a³/8 the
+// stress at the tip of that leg is 0.9375 M a / I, a quarter more than M c / I with c = 3/4 a says (by hand, t small).
+#[test]
+fn an_angle_bends_askew() {
+    let (a, t) = (20.0, 0.02);
+    let angle = of_section(&[(0.0, 0.0), (a, 0.0), (a, t), (t, t), (t, a), (0.0, a)].map(|(x, y)| Point::new(x, y)));
+    let beam = Beam { axis: Axis::Z, direction: Axis::Y, held: Held::LowEnd, span_mm: [0.0, 20.0], load_at_mm: 20.0 };
+    let second = 5.0 / 24.0 * t * a * a * a;
+    let found = bend(&[angle], &beam, &round_numbers(), &Stops::default()).unwrap();
+    assert_relative_eq!(found.bears.low, 12.0 * second / (0.9375 * a * 19.4), max_relative = 5e-3);
+}
+
+// Pressed at a corner of its kernel a bar takes half, at whatever angle it lies: 1 + 6 e / h with e = h / 6.
+#[test]
+fn a_turned_bar_pressed_at_the_edge_of_its_kernel_takes_half() {
+    for degrees in [0.0, 20.0, 45.0, 75.0, 200.0] {
+        let bar = of_section(&turned(&[(0.0, 0.0), (6.0, 0.0), (6.0, 24.0), (0.0, 24.0)], degrees));
+        let at = turned(&[(3.0, 16.0), (3.0, 12.0), (4.0, 12.0)], degrees);
+        let low = |at: Point| crush(&[bar.clone()], ALL, Some(at), &round_numbers()).unwrap().bears.low;
+        assert_relative_eq!(low(at[0]), 32.0 * 144.0 / 2.0, max_relative = 1e-9);
+        assert_relative_eq!(low(at[1]), 32.0 * 144.0, max_relative = 1e-9);
+        assert_relative_eq!(low(at[2]), 32.0 * 144.0 / 2.0, max_relative = 1e-9);
+    }
 }

@@ -207,7 +207,7 @@ impl Part<'_> {
                         _ => [face.face_z_mm, high[2]],
                     };
                     let layers = &self.measures.layers;
-                    capacities.extend(across::crush(layers, between, Some(patch.centre), allow));
+                    capacities.extend(across::crush(layers, between, Some(face.middle), allow));
                     capacities.extend(across::column(layers, between, allow));
                 }
                 let mut remarks = face.remarks;

@@ -46,6 +46,8 @@ pub struct Pressed {
     pub capacities: Vec<Capacity>,
     /// Height of the face, mm.
     pub face_z_mm: f64,
+    /// Where the load's middle acts in plan: that of the patch, or of the face where all of it is pressed evenly.
+    pub middle: Point,
     /// What to say beside.
     pub remarks: Vec<String>,
 }
@@ -112,6 +114,9 @@ pub fn pressed(
     } else if first.outlined < ALL_ON_PART {
         remarks.push(format!("only {} % of the patch lies on the part", significant(100.0 * first.outlined, 2)));
     }
+    let middle_of_face =
+        || measures.iter().find(|m| m.index == first.index).and_then(|m| m.section).map(|section| section.centroid);
+    let middle = whole.then(middle_of_face).flatten().unwrap_or(patch.centre);
     let mut capacities = vec![crushed(weakest, patch, skin_mm, mode, allow)];
     if !whole {
         let rests = inwards.iter().find_map(|layer| {
@@ -122,7 +127,7 @@ pub fn pressed(
             rests.and_then(|(layer, stand, span_mm)| skin_bends(layer, &stand, span_mm, patch, skin_mm, allow)),
         );
     }
-    Ok(Pressed { capacities, face_z_mm, remarks })
+    Ok(Pressed { capacities, face_z_mm, middle, remarks })
 }
 
 /// Bond area that carries: under the patch, and beyond it as far as the skin can shed load by shear.

@@ -218,3 +218,19 @@ fn a_side_is_carried_by_what_runs_in_behind_it() {
     assert_eq!(side(Face::Front, 1.0).place.at, Some(Point::new(5.0, 1.0)));
     assert!(pressed_side(&[], Face::Left, 5.0, 3.5, &round_numbers()).is_err());
 }
+
+#[test]
+fn the_load_acts_at_the_middle_of_its_patch_or_of_all_of_the_face() {
+    let ell = [(0.0, 0.0), (30.0, 0.0), (30.0, 6.0), (6.0, 6.0), (6.0, 30.0), (0.0, 30.0)];
+    let section = Moments::of_ring(&ell.map(|(x, y)| Point::new(x, y)));
+    let measures = [LayerMeasure { index: 59, section: Some(section), ..LayerMeasure::default() }];
+    let middle = |whole: bool, measures: &[LayerMeasure]| {
+        let asked = (Face::Top, whole);
+        let found = pressed(&patch(), &block(), measures, asked, Some(0.8), Mode::PressedFace, &round_numbers());
+        found.unwrap().middle
+    };
+    assert_eq!(middle(false, &measures), patch().centre);
+    // Of the L 30 x 6 and 24 x 6 mm: (180 · 15 + 144 · 3) / 324 in x and (180 · 3 + 144 · 18) / 324 in y.
+    assert!(middle(true, &measures).distance(Point::new(3132.0 / 324.0, 3132.0 / 324.0)) < 1e-9);
+    assert_eq!(middle(true, &[]), patch().centre);
+}
