@@ -262,7 +262,7 @@ fn a_turned_bar_pressed_at_the_edge_of_its_kernel_takes_half() {
     for degrees in [0.0, 20.0, 45.0, 75.0, 200.0] {
         let bar = of_section(&turned(&[(0.0, 0.0), (6.0, 0.0), (6.0, 24.0), (0.0, 24.0)], degrees));
         let at = turned(&[(3.0, 16.0), (3.0, 12.0), (4.0, 12.0)], degrees);
-        let low = |at: Point| crush(&[bar.clone()], ALL, Some(at), &round_numbers()).unwrap().bears.low;
+        let low = |at: Point| crush(std::slice::from_ref(&bar), ALL, Some(at), &round_numbers()).unwrap().bears.low;
         assert_relative_eq!(low(at[0]), 32.0 * 144.0 / 2.0, max_relative = 1e-9);
         assert_relative_eq!(low(at[1]), 32.0 * 144.0, max_relative = 1e-9);
         assert_relative_eq!(low(at[2]), 32.0 * 144.0 / 2.0, max_relative = 1e-9);
