@@ -207,7 +207,9 @@ impl Part<'_> {
                         _ => [face.face_z_mm, high[2]],
                     };
                     let layers = &self.measures.layers;
-                    capacities.extend(across::crush(layers, between, Some(face.middle), allow));
+                    // A place that was named counts, whatever size was.
+                    let push_at = if case.at_mm.is_some() { patch.centre } else { face.middle };
+                    capacities.extend(across::crush(layers, between, Some(push_at), allow));
                     capacities.extend(across::column(layers, between, allow));
                 }
                 let mut remarks = face.remarks;

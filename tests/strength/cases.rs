@@ -2,7 +2,7 @@
 
 use crate::specimen::{CORNER, Specimen, bar, isotropic, print, print_as, settings};
 use approx::assert_relative_eq;
-use beadwise::geom::Point;
+use beadwise::geom::{Point, Polygon};
 use beadwise::profile::{LoadCases, Material};
 use beadwise::rebead::drawing::{hexagon, rectangle};
 use beadwise::rebead::{Body, Dialect, Settings};
@@ -32,6 +32,27 @@ fn the_whole_face_is_pressed_where_no_patch_is_named() {
     let result = block().judge("press; force = 1 kN", 3.0);
     assert!(result.remarks.iter().any(|r| r.contains("whole face")), "{:?}", result.remarks);
     assert_eq!(result.undetermined, None);
+}
+
+#[test]
+fn an_angle_pressed_all_over_bears_the_same_however_it_lies() {
+    let angle = |degrees: f64| {
+        let (s, c) = degrees.to_radians().sin_cos();
+        let ell = [(0.0, 0.0), (30.0, 0.0), (30.0, 8.0), (8.0, 8.0), (8.0, 30.0), (0.0, 30.0)];
+        let outer = ell.map(|(x, y)| CORNER + Point::new(x * c - y * s, x * s + y * c)).to_vec();
+        let body = Body::new(0).add(0.0, 6.0, Polygon { outer, holes: vec![] });
+        print(&[body], &settings(0.45, 3, 4, 0.3), 0.2, isotropic(40.0, 2000.0))
+    };
+    let flat = angle(0.0);
+    let all_over = low(&flat.judge("press; force = 1 kN", 3.0));
+    for degrees in [25.0, 45.0, 90.0] {
+        let turned = low(&angle(degrees).judge("press; force = 1 kN", 3.0));
+        assert_relative_eq!(turned, all_over, max_relative = 0.04);
+    }
+    // At the middle of the box round it, off the angle's own, a named place bends it.
+    let [x, y] = [CORNER.x + 15.0, CORNER.y + 15.0];
+    let off = low(&flat.judge(&format!("press; force = 1 kN; at = {x} x {y}"), 3.0));
+    assert!(off < 0.6 * all_over, "{off} {all_over}");
 }
 
 #[test]
