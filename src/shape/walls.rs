@@ -297,8 +297,11 @@ struct Track<'a> {
     turns: Vec<f64>,
 }
 
-/// Samples lie at most this far apart along an edge, mm.
+/// Samples lie at most this far apart along an edge, mm; further where the edge is longer than so many of them.
 const SAMPLE_STEP_MM: f64 = 1.0;
+
+/// No part has an edge of 100 m: a damaged file may ask for one of kilometres.
+const MOST_SAMPLES: usize = 100_000;
 
 /// An edge that turns more than this is a corner, radians (30 degrees).
 const CORNER_TURN: f64 = 0.52;
@@ -331,7 +334,7 @@ impl<'a> Track<'a> {
     /// Distances along the ring at which samples lie.
     fn spots(&self) -> Vec<f64> {
         let length = self.length();
-        let count = ((length / SAMPLE_STEP_MM).ceil() as usize).max(4);
+        let count = ((length / SAMPLE_STEP_MM).ceil() as usize).clamp(4, MOST_SAMPLES);
         (0..count).map(|i| (i as f64 + 0.5) * length / count as f64).collect()
     }
 

@@ -353,3 +353,10 @@ fn a_wall_whose_nearest_end_is_far_off_is_not_the_next() {
     assert!(begins_at(1.75));
     assert!(!begins_at(1.85));
 }
+
+#[test]
+fn an_edge_of_kilometres_is_looked_at_a_hundred_thousand_times() {
+    let spots = |side: f64| Track::new(&rectangle(0.0, 0.0, side, side)).spots();
+    assert_eq!((spots(10.0).len(), spots(0.1).len(), spots(1e6).len()), (40, 4, 100_000));
+    assert!((spots(1e6)[99_999] - (4e6 - 20.0)).abs() < 1e-6);
+}
