@@ -18,7 +18,7 @@
 use super::part_beads::{part_strands, strip_width_mm};
 use super::pile::{Piece, Pile};
 use crate::deposit::{Bead, Layer};
-use crate::geom::{Moments, Point};
+use crate::geom::{Moments, Point, Reach, convex_hull};
 use crate::profile::Role;
 
 /// Thickness of a slice and distance between slabs, mm.
@@ -93,10 +93,8 @@ pub struct Cut {
     pub thickness_mm: f64,
     /// Its beads by kind and angle; only groups that hold any.
     pub groups: Vec<BeadGroup>,
-    /// Least and greatest place of its plastic aside (y for cuts along x, x for cuts along y), mm.
-    pub side_mm: [f64; 2],
-    /// Least and greatest height of its plastic, mm.
-    pub z_mm: [f64; 2],
+    /// How far its plastic reaches in the plane of the cut; `None` where it holds none.
+    pub reach: Option<Reach>,
 }
 
 impl Cut {
@@ -104,6 +102,24 @@ impl Cut {
     #[must_use]
     pub fn total(&self) -> Moments {
         self.weighted(|_, _| 1.0)
+    }
+
+    /// Middle between the least and the greatest place of its plastic aside (y for cuts along x, x for cuts along y), mm.
+    #[must_use]
+    pub fn middle_side_mm(&self) -> f64 {
+        let [low, high] = self.box_mm();
+        0.5 * (low.x + high.x)
+    }
+
+    /// Width aside and height of the box round its plastic, mm; 0 where it holds none.
+    #[must_use]
+    pub fn width_and_height_mm(&self) -> (f64, f64) {
+        let [low, high] = self.box_mm();
+        (high.x - low.x, high.y - low.y)
+    }
+
+    fn box_mm(&self) -> [Point; 2] {
+        self.reach.as_ref().map(Reach::box_mm).unwrap_or_default()
     }
 
     /// Area and moments with each group counted by a weight of its kind and angle (degrees).
@@ -119,8 +135,12 @@ impl Cut {
 #[derive(Debug, Clone)]
 struct Slice {
     piles: Vec<(u8, Pile)>,
+    /// How far the beads that were added one by one reach: they are of one layer, or of few.
     side_mm: [f64; 2],
     z_mm: [f64; 2],
+    /// Corners of what was added layer by layer: many until they are more than twice those of their hull.
+    corners: Vec<Point>,
+    of_hull: usize,
 }
 
 /// No place at all: least above greatest.
@@ -128,7 +148,7 @@ const NOWHERE: [f64; 2] = [f64::INFINITY, f64::NEG_INFINITY];
 
 impl Slice {
     fn empty() -> Self {
-        Self { piles: Vec::new(), side_mm: NOWHERE, z_mm: NOWHERE }
+        Self { piles: Vec::new(), side_mm: NOWHERE, z_mm: NOWHERE, corners: Vec::new(), of_hull: 0 }
     }
 
     fn add(&mut self, group: u8, pile: &Pile) {
@@ -137,7 +157,27 @@ impl Slice {
             None => self.piles.push((group, *pile)),
         }
     }
+
+    /// Points whose hull holds all its plastic.
+    fn all_corners(&self) -> impl Iterator<Item = Point> {
+        let ([left, right], [low, high]) = (self.side_mm, self.z_mm);
+        let of_box = [(left, low), (right, low), (left, high), (right, high)].map(|(side, z)| Point::new(side, z));
+        let of_box = of_box.into_iter().filter(move |_| left <= right);
+        self.corners.iter().copied().chain(of_box)
+    }
+
+    fn add_corners(&mut self, more: impl Iterator<Item = Point>) {
+        self.corners.extend(more);
+        if self.corners.len() > 2 * self.of_hull + MOST_CORNERS {
+            self.corners = convex_hull(&self.corners);
+            self.of_hull = self.corners.len();
+        }
+    }
 }
+
+/// A layer adds four corners to a slice, and most of them soon lie within the hull: it is drawn only when this many have
+/// come together beside its own.
+const MOST_CORNERS: usize = 32;
 
 fn widen(reach: &mut [f64; 2], low: f64, high: f64) {
     *reach = [reach[0].min(low), reach[1].max(high)];
@@ -189,8 +229,7 @@ impl Cuts {
             }
             let into = &mut self.slices[(number - self.first) as usize];
             slice.piles.iter().for_each(|(group, pile)| into.add(*group, &pile.counted_from(aside, up)));
-            widen(&mut into.side_mm, slice.side_mm[0], slice.side_mm[1]);
-            widen(&mut into.z_mm, slice.z_mm[0] + up_mm, slice.z_mm[1] + up_mm);
+            into.add_corners(slice.all_corners().map(|corner| corner + Point::new(0.0, up_mm)));
         }
         self.low_mm = self.low_mm.min(other.low_mm);
         self.high_mm = self.high_mm.max(other.high_mm);
@@ -318,12 +357,8 @@ impl Cuts {
                 });
             }
         }
-        let (mut side_mm, mut z_mm) = (NOWHERE, NOWHERE);
-        for slice in &self.slices[start..end] {
-            widen(&mut side_mm, slice.side_mm[0], slice.side_mm[1]);
-            widen(&mut z_mm, slice.z_mm[0], slice.z_mm[1]);
-        }
-        Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups, side_mm, z_mm }
+        let corners: Vec<Point> = self.slices[start..end].iter().flat_map(Slice::all_corners).collect();
+        Cut { at_mm: 0.5 * (low_mm + high_mm), thickness_mm, groups, reach: Reach::of(&corners, 0.0) }
     }
 }
 

@@ -32,9 +32,9 @@ fn a_solid_bar_has_its_section_in_every_slab() {
         near!(m.centroid.x, 4.0, epsilon = 0.02);
         near!(m.centroid.y, 1.0, epsilon = 0.02);
         near!(m.ixx_mm4, 8.0 * 8.0 / 12.0, max_relative = 0.03);
-        near!(cut.side_mm[0], 0.0, epsilon = 0.01);
-        near!(cut.side_mm[1], 8.0, epsilon = 0.01);
-        near!(cut.z_mm[1] - cut.z_mm[0], 2.0, epsilon = 1e-9);
+        near!(cut.box_mm()[0].x, 0.0, epsilon = 0.01);
+        near!(cut.box_mm()[1].x, 8.0, epsilon = 0.01);
+        near!(cut.width_and_height_mm().1, 2.0, epsilon = 1e-9);
         near!(m.iyy_mm4, 2.0 * 512.0 / 12.0, max_relative = 0.03);
     }
     assert!(cuts.windows(2).all(|w| (w[1].at_mm - w[0].at_mm - SLICE_MM).abs() < 1e-9));
@@ -89,8 +89,8 @@ fn strips_that_climb_sideways_have_a_product_of_inertia() {
         near!(m.ixx_mm4, 0.08 * 0.2 + 0.32 * 0.04 / 12.0, max_relative = 1e-9);
         near!(m.ixy_mm4, 0.08, max_relative = 1e-9);
         assert_eq!(cut.groups.iter().map(|g| g.kind).collect::<Vec<_>>(), [BeadKind::Wall]);
-        near!(cut.side_mm[0], 2.8, epsilon = 1e-9);
-        near!(cut.side_mm[1], 6.2, epsilon = 1e-9);
+        near!(cut.box_mm()[0].x, 2.8, epsilon = 1e-9);
+        near!(cut.box_mm()[1].x, 6.2, epsilon = 1e-9);
     }
 }
 
@@ -116,7 +116,7 @@ fn a_slanting_bead_lies_where_it_lies_in_every_slab() {
             near!(m.area_mm2, 0.08 * 5f64.sqrt() / 2.0, max_relative = 1e-9);
             near!(m.centroid.x, 0.5 * cut.at_mm - 2.0, epsilon = 1e-9);
             near!(m.iyy_mm4, m.area_mm2 * (1.0 / 12.0 + 0.16 / 12.0 * 0.8), max_relative = 1e-6);
-            near!(cut.side_mm[0], 0.5 * cut.at_mm - 2.5 - 0.2 * 2.0 / 5f64.sqrt(), epsilon = 1e-9);
+            near!(cut.box_mm()[0].x, 0.5 * cut.at_mm - 2.5 - 0.2 * 2.0 / 5f64.sqrt(), epsilon = 1e-9);
         }
     }
 }
@@ -159,8 +159,9 @@ fn a_layer_added_again_counts_as_if_it_were_laid_again() {
         assert_eq!(laid.len(), told.len());
         for (laid, told) in laid.iter().zip(&told) {
             assert_eq!((laid.at_mm, laid.groups.len()), (told.at_mm, told.groups.len()));
-            near!(laid.side_mm[..], told.side_mm[..], epsilon = 1e-9);
-            near!(laid.z_mm[..], told.z_mm[..], epsilon = 1e-9);
+            for (laid, told) in laid.box_mm().iter().zip(told.box_mm()) {
+                near!(laid.distance(told), 0.0, epsilon = 1e-9);
+            }
             for (laid, told) in laid.groups.iter().zip(&told.groups) {
                 near!(laid.angle_deg, told.angle_deg, epsilon = 1e-6);
                 let (laid, told) = (laid.moments, told.moments);
@@ -170,6 +171,40 @@ fn a_layer_added_again_counts_as_if_it_were_laid_again() {
                 near!(laid.iyy_mm4, told.iyy_mm4, max_relative = 1e-6);
                 near!(laid.ixy_mm4, told.ixy_mm4, epsilon = 1e-6);
             }
+        }
+    }
+}
+
+// A sole 8 mm wide and 1 mm high with a wall 1 mm wide on it, 20 mm high in all: its hull runs aslant from the edge of the
+// sole to the top of the wall, and in that direction nothing reaches further than either.
+#[test]
+fn an_angle_reaches_to_its_hull_and_not_to_its_box() {
+    let strip = |right: f64| {
+        let mut cuts = Cuts::new(Axis::X);
+        let (layer, roles) = layer(0, 0.2, &[line(Role::OuterWall, right, (0.0, 0.5 * right), (30.0, 0.5 * right))]);
+        cuts.push(&layer, &roles);
+        cuts
+    };
+    let (sole, wall) = (strip(8.0), strip(1.0));
+    let rises = |from: usize, to: usize| (from..to).map(|index| 0.2 * index as f64);
+    let mut upwards = Cuts::new(Axis::X);
+    rises(0, 5).for_each(|up_mm| upwards.add(&sole, up_mm));
+    rises(5, 100).for_each(|up_mm| upwards.add(&wall, up_mm));
+    // One object after another: heights come again in another order.
+    let mut mixed = Cuts::new(Axis::X);
+    rises(5, 100).rev().for_each(|up_mm| mixed.add(&wall, up_mm));
+    rises(0, 5).for_each(|up_mm| mixed.add(&sole, up_mm));
+    for cuts in [upwards, mixed] {
+        let slabs = cuts.slabs(2.0);
+        assert!(slabs.len() > 50);
+        for cut in slabs {
+            let (width, height) = cut.width_and_height_mm();
+            near!(width, 8.0, epsilon = 1e-9);
+            near!(height, 20.0, epsilon = 1e-9);
+            let aslant = Point::new(19.0, 7.0);
+            let reach = cut.reach.unwrap();
+            near!(reach.furthest(aslant, Point::new(8.0, 1.0)), 0.0, epsilon = 1e-9);
+            near!(reach.furthest(aslant, Point::new(1.0, 20.0)), 0.0, epsilon = 1e-9);
         }
     }
 }
@@ -232,7 +267,8 @@ proptest! {
                 for (x, y) in [(m.area_mm2, n.area_mm2), (m.ixx_mm4, n.ixx_mm4), (m.iyy_mm4, n.iyy_mm4), (m.centroid.y, n.centroid.y)] {
                     prop_assert!((x - y).abs() <= 1e-7 * x.abs().max(1.0), "{x} {y}");
                 }
-                prop_assert!((a.z_mm[1] - b.z_mm[1]).abs() < 1e-9 && (a.side_mm[0] - b.side_mm[0]).abs() < 1e-12);
+                prop_assert!((a.box_mm()[1].y - b.box_mm()[1].y).abs() < 1e-9);
+                prop_assert!((a.box_mm()[0].x - b.box_mm()[0].x).abs() < 1e-12);
             }
         }
     }

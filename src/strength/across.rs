@@ -5,9 +5,10 @@
 
 use super::allow::Allowable;
 use super::along::Beam;
+use super::askew::{Bent, per_moment};
 use super::capacity::{Capacity, Mode, Place};
 use super::law::{GRID_ON_WALL, aligned_bond_share, crossed_bond_share, johnson_mpa, plate_buckling_mpa};
-use crate::geom::{Moments, Point};
+use crate::geom::Point;
 use crate::measure::LayerMeasure;
 use crate::profile::{Axis, Pair, Spread};
 use crate::units::significant;
@@ -196,19 +197,6 @@ fn eccentricity(layer: &LayerMeasure, push_at: Option<Point>) -> f64 {
     1.0 + bond.area_mm2 * bent.max(0.0)
 }
 
-/// Slope of the stress over a section that a moment bends, for each unit of it: mm⁻⁴. `towards` is the direction, and how
-/// far, the force that bends acts off the middle or aside.
-///
-/// A section that is not symmetric to that direction bends askew: σ = M (I⁻¹ d) · r with the second moments about the
-/// middle in a matrix (unsymmetrical bending; Timoshenko, Strength of Materials, part I, 1955, § 42 ff; from memory).
-/// `None` for a section without width.
-fn per_moment(section: &Moments, towards: Point) -> Option<Point> {
-    let (xx, yy, xy) = (section.iyy_mm4, section.ixx_mm4, section.ixy_mm4);
-    let det = xx * yy - xy * xy;
-    let slope = Point::new(yy * towards.x - xy * towards.y, xx * towards.y - xy * towards.x) * (1.0 / det);
-    (det > 1e-9 * xx * yy).then_some(slope)
-}
-
 /// Euler's column from the bed to a height, free at the top: F = π² E I / (2 L)²; `None` for parts that are not slender.
 #[must_use]
 pub fn column(layers: &[LayerMeasure], between_mm: [f64; 2], allow: &Allowable) -> Option<Capacity> {
@@ -246,10 +234,8 @@ pub fn bend(layers: &[LayerMeasure], beam: &Beam, allow: &Allowable, stops: &Sto
         let (bond, reach) = (layer.bond?, layer.reach.as_ref()?);
         let (arm, _) = beam.moment_and_shear(layer.z_mm - layer.height_mm);
         let towards = if beam.direction == Axis::X { Point::new(1.0, 0.0) } else { Point::new(0.0, 1.0) };
-        let slope = per_moment(&bond, towards)?;
-        // On either side, since which one is pulled depends on the sense of the force.
-        let most = reach.furthest(slope, bond.centroid).max(reach.furthest(slope * -1.0, bond.centroid));
-        (arm > 0.0 && most > 0.0).then(|| 1.0 / most / arm)
+        let bent = Bent::new(&bond, reach, towards)?;
+        (arm > 0.0).then(|| bent.modulus_mm3() / arm)
     };
     let weak = |layer: &LayerMeasure| modulus(layer).map(|m| (m, stops.share(layer.index, allow)));
     let (weakest, (times, share)) = layers

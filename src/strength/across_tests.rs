@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)]
 use super::super::allow::tests::round_numbers;
 use super::*;
-use crate::geom::Reach;
+use crate::geom::{Moments, Reach};
 use crate::profile::Held;
 use crate::shape::Tube;
 use approx::assert_relative_eq;

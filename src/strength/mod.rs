@@ -17,6 +17,7 @@
 pub mod across;
 mod allow;
 pub mod along;
+mod askew;
 mod capacity;
 mod check;
 pub mod law;

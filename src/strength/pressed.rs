@@ -235,7 +235,7 @@ pub fn pressed_side(
         axis.word(),
         significant(weakest.at_mm, 4)
     );
-    let aside = 0.5 * (weakest.side_mm[0] + weakest.side_mm[1]);
+    let aside = weakest.middle_side_mm();
     let at = if axis == Axis::X { Point::new(weakest.at_mm, aside) } else { Point::new(aside, weakest.at_mm) };
     let words = format!("behind the patch at {} = {} mm", axis.word(), significant(weakest.at_mm, 4));
     let place = Place { words, z_mm: Some(z_mm), at: Some(at), layer: None };

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used)]
 use super::super::allow::tests::round_numbers;
 use super::*;
-use crate::geom::Moments;
+use crate::geom::{Moments, Reach};
 use crate::shape::{BeadGroup, BeadKind, GROWTHS_MM, PatchShape};
 use approx::assert_relative_eq;
 
@@ -198,8 +198,7 @@ fn a_side_is_carried_by_what_runs_in_behind_it() {
             at_mm,
             thickness_mm: 2.0,
             groups: vec![group(BeadKind::Wall, 0.0, 0.5), group(BeadKind::Sparse, 45.0, 0.5)],
-            side_mm: [0.0, 10.0],
-            z_mm: [0.0, 6.0],
+            reach: Reach::of(&[Point::default(), Point::new(10.0, 6.0)], 0.0),
         }
     };
     let slabs = [slab(1.0, 40.0), slab(4.0, 20.0), slab(6.0, 32.0), slab(12.0, 10.0), slab(19.0, 36.0)];

@@ -86,7 +86,7 @@ fn layer_torque(layer: &LayerMeasure) -> Option<(f64, String)> {
 pub fn about_axis(cuts: &[Cut], axis: Axis, allow: &Allowable) -> Option<Capacity> {
     let (weakest, (times, how)) =
         cuts.iter().filter_map(|c| cut_torque(c).map(|t| (c, t))).min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
-    let aside = 0.5 * (weakest.side_mm[0] + weakest.side_mm[1]);
+    let aside = weakest.middle_side_mm();
     let at = if axis == Axis::X { Point::new(weakest.at_mm, aside) } else { Point::new(aside, weakest.at_mm) };
     let words = format!("section at {} = {} mm", axis.word(), significant(weakest.at_mm, 4));
     let place = Place { words, at: Some(at), ..Place::default() };
@@ -97,7 +97,7 @@ pub fn about_axis(cuts: &[Cut], axis: Axis, allow: &Allowable) -> Option<Capacit
 /// Walls and skins of a slab as a box: enclosed area, thickness of walls and of skins.
 #[must_use]
 pub fn box_of_cut(cut: &Cut) -> (Tube, f64, f64) {
-    let (width, height) = (cut.side_mm[1] - cut.side_mm[0], cut.z_mm[1] - cut.z_mm[0]);
+    let (width, height) = cut.width_and_height_mm();
     let area = |kind: BeadKind| {
         cut.weighted(|k, t| if k == kind && (k != BeadKind::Wall || t <= ACROSS_DEG) { 1.0 } else { 0.0 }).area_mm2
     };
@@ -122,7 +122,7 @@ fn is_plate(cut: &Cut) -> bool {
 }
 
 fn cut_torque(cut: &Cut) -> Option<(f64, String)> {
-    let (width, height) = (cut.side_mm[1] - cut.side_mm[0], cut.z_mm[1] - cut.z_mm[0]);
+    let (width, height) = cut.width_and_height_mm();
     let hollow = cut.groups.iter().any(|g| g.kind == BeadKind::Sparse);
     if !(width > 0.0 && height > 0.0) || is_plate(cut) {
         return None;
@@ -148,7 +148,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::allow::tests::round_numbers;
     use super::*;
-    use crate::geom::Moments;
+    use crate::geom::{Moments, Reach};
     use crate::shape::BeadGroup;
     use approx::assert_relative_eq;
 
@@ -184,8 +184,7 @@ mod tests {
             at_mm,
             thickness_mm: 2.0,
             groups: groups.iter().map(group).collect(),
-            side_mm: [30.0, 50.0],
-            z_mm: [2.0, 12.0],
+            reach: Reach::of(&[Point::new(30.0, 2.0), Point::new(50.0, 12.0)], 0.0),
         }
     }
 
@@ -227,7 +226,8 @@ mod tests {
         let with_ends = |area| [&BOX[..], &[(Wall, 90.0, area)]].concat();
         assert_relative_eq!(low(&with_ends(2.5)).unwrap(), 15.0 * 338.4, max_relative = 1e-12);
         assert_eq!(low(&with_ends(3.0)), None);
-        let flat = Cut { z_mm: [2.0, 2.0], ..slab(5.0, &BOX) };
+        let line = [Point::new(30.0, 2.0), Point::new(50.0, 2.0)];
+        let flat = Cut { reach: Reach::of(&line, 0.0), ..slab(5.0, &BOX) };
         assert_eq!(about_axis(&[flat], Axis::X, &round_numbers()), None);
     }
 
