@@ -42,6 +42,7 @@ fn numbers_beyond_any_machine_are_left_out_and_told() {
         ("G1 X20 E1000000", "1000 m of filament"),
         ("G91\nG1 X9e3\nG1 X9000\nG1 X9000 E5", "X 18"),
         ("G2 I900000 J0 E1", "this arc is 5654867 mm long"),
+        ("G92 Y303000\nG1 Y302980 E1", "this line sets Y 303000 mm"),
         ("M200 D400", "no filament is that thick"),
         ("G1 XNaN E1", "left out; the first"),
     ];

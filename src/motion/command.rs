@@ -1,6 +1,7 @@
 //! What each command does to the state.
 
 use super::Motion;
+use super::reach::{BEYOND_REMEDY, beyond_reach};
 use super::state::{Modal, Plane};
 use super::step::{EventKind, Step};
 use super::words::Words;
@@ -117,7 +118,7 @@ impl Motion {
             900 | 910 => self.set_distance_mode(code == 910),
             901 => self.state.absolute_centres = true,
             911 => self.state.absolute_centres = false,
-            920..=923 => self.set_position(code, words),
+            920..=923 => self.set_position(line, code, words),
             530 | 400 | 490 | 540 | 610 | 640 | 800 | 940 => {}
             930 => {
                 let remedy = "write speeds in units per minute (G94)";
@@ -228,8 +229,13 @@ impl Motion {
     }
 
     /// G92 and its kin: where the nozzle is gets another name; nothing moves (NISTIR 6556, 3.5.18).
-    fn set_position(&mut self, code: u32, words: &Words) {
+    fn set_position(&mut self, line: u64, code: u32, words: &Words) {
         let state = &mut self.state;
+        let [x, y, z, _] = words.axes().map(|value| value.unwrap_or(0.0) * state.unit_mm);
+        let asked = [x, y, z];
+        if let Some(place) = beyond_reach(asked).filter(|_| code == 920) {
+            return self.summary.leave_out(line, &format!("this line sets {place}"), BEYOND_REMEDY);
+        }
         if code != 920 {
             // G92.1 and G92.2 take the offsets away; G92.3 brings back ones that no printing file stores.
             if code != 923 {
@@ -240,12 +246,11 @@ impl Motion {
         let all = words.is_alone();
         for (axis, letter) in [b'X', b'Y', b'Z'].into_iter().enumerate() {
             if all || words.has(letter) {
-                let value = words.value(letter).unwrap_or(0.0) * state.unit_mm;
                 if state.known[axis] {
-                    state.offset_mm[axis] = state.position_mm[axis] - value;
+                    state.offset_mm[axis] = state.position_mm[axis] - asked[axis];
                 } else {
                     // Nothing tied this axis to the machine before: this is its place.
-                    state.position_mm[axis] = value + state.offset_mm[axis];
+                    state.position_mm[axis] = asked[axis] + state.offset_mm[axis];
                     state.known[axis] = true;
                 }
             }

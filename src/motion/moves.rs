@@ -3,7 +3,7 @@
 use super::Motion;
 use super::arc::{Arc, ArcError, RADIUS_MISMATCH_MM};
 use super::plan::{Drive, Joint};
-use super::reach::beyond;
+use super::reach::{BEYOND_REMEDY, beyond};
 use super::state::Modal;
 use super::step::{Move, MoveKind, Step};
 use super::words::{AXES, Words};
@@ -55,11 +55,7 @@ impl Motion {
         };
         let fed = self.fed(words);
         if let Some(what) = beyond(to, arc.as_ref(), fed.map_or(0.0, |fed| fed.mm)) {
-            return self.summary.leave_out(
-                line,
-                &what,
-                "the file is damaged or in other units; slice or copy it again",
-            );
+            return self.summary.leave_out(line, &what, BEYOND_REMEDY);
         }
         self.summary.moves += 1;
         for (axis, letter) in [b'X', b'Y', b'Z'].into_iter().enumerate() {

@@ -12,12 +12,23 @@ pub(super) const MOST_FED_MM: f64 = 10_000.0;
 /// Filament thicker than this is no filament, mm; 1.75 and 2.85 are what is sold.
 pub(super) const THICKEST_FILAMENT_MM: f64 = 10.0;
 
+/// Which of X, Y and Z no machine reaches, in words.
+pub(super) fn beyond_reach(place: [f64; 3]) -> Option<String> {
+    let (name, far) = ["X", "Y", "Z"].into_iter().zip(place).find(|(_, far)| too_far(*far))?;
+    Some(format!("{name} {far:.0} mm; no machine reaches that far"))
+}
+
+fn too_far(far_mm: f64) -> bool {
+    !(far_mm.abs() <= FARTHEST_MM)
+}
+
+/// What to do about a line that no machine can obey.
+pub(super) const BEYOND_REMEDY: &str = "the file is damaged or in other units; slice or copy it again";
+
 /// What of a move is beyond any machine, in words.
 pub(super) fn beyond(to: [f64; 3], arc: Option<&Arc>, fed_mm: f64) -> Option<String> {
-    let too_far = |far: f64| !(far.abs() <= FARTHEST_MM);
-    let names = ["X", "Y", "Z"];
-    if let Some((name, far)) = names.into_iter().zip(to).find(|(_, far)| too_far(*far)) {
-        return Some(format!("this move leads to {name} {far:.0} mm; no machine reaches that far"));
+    if let Some(place) = beyond_reach(to) {
+        return Some(format!("this move leads to {place}"));
     }
     // A large radius is no fault: an arc may be nearly straight.
     if let Some(length) = arc.map(Arc::length_mm).filter(|length| too_far(*length)) {

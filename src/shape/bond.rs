@@ -66,8 +66,21 @@ impl Piece {
 fn scanned(strip: &Strip) -> Option<(StripScan, RangeInclusive<i64>)> {
     let turned = Strip { from: to_scan(strip.from), to: to_scan(strip.to), width_mm: strip.width_mm };
     let scan = turned.scan()?;
-    let line = |q: f64| q / SCAN_STEP_MM - 0.5;
-    Some((scan, line(scan.low_y).ceil() as i64..=line(scan.high_y).floor() as i64))
+    let lines = first_line_from(scan.low_y)..=last_line_to(scan.high_y);
+    Some((scan, lines))
+}
+
+/// Scan lines lie no further than this from the middle one: 21 m, as far as pieces of them reach.
+const FURTHEST_LINE: f64 = 210_000.0;
+
+/// The first scan line at or above a place across them, mm.
+fn first_line_from(q: f64) -> i64 {
+    (q / SCAN_STEP_MM - 0.5).ceil().clamp(-FURTHEST_LINE, FURTHEST_LINE + 1.0) as i64
+}
+
+/// The last one at or below it.
+fn last_line_to(q: f64) -> i64 {
+    (q / SCAN_STEP_MM - 0.5).floor().clamp(-FURTHEST_LINE - 1.0, FURTHEST_LINE) as i64
 }
 
 fn scan_q(line: i64) -> f64 {
@@ -97,41 +110,28 @@ impl Footprint {
     }
 
     fn of_strips(strips: &[(StripScan, RangeInclusive<i64>)]) -> Self {
-        let low = strips.iter().map(|s| *s.1.start()).min();
-        let high = strips.iter().map(|s| *s.1.end()).max();
-        let (Some(first_line), Some(last_line)) = (low, high) else { return Self::default() };
-        let count = (last_line - first_line + 1) as usize;
-        // How many pieces each line may get at most, and from that where its pieces begin in one list for all.
-        let mut ends = vec![0_usize; count + 1];
-        for (_, across) in strips.iter().filter(|s| s.1.start() <= s.1.end()) {
-            for end in &mut ends[(across.start() - first_line) as usize..=(across.end() - first_line) as usize] {
-                *end += 1;
-            }
-        }
-        let mut all = 0;
-        for end in &mut ends {
-            all += std::mem::replace(end, all);
-        }
-        let begins = ends.clone();
-        let mut met = vec![Piece::default(); all];
+        let mut met = LineLists::for_crossings(strips.iter().map(|s| &s.1));
         for (scan, across) in strips {
             for line in across.clone() {
                 if let Some(piece) = scan.piece_at(scan_q(line)).and_then(Piece::new) {
-                    let end = &mut ends[(line - first_line) as usize];
-                    met[*end] = piece;
-                    *end += 1;
+                    met.add(line, piece);
                 }
             }
         }
-        let (mut starts, mut pieces) = (Vec::with_capacity(count + 1), Vec::new());
-        for (&begin, &end) in begins.iter().zip(&ends).take(count) {
+        Self::of_lines(met, merge_into)
+    }
+
+    /// From what each line met; `put` appends the pieces that a line's list makes.
+    fn of_lines<T>(mut met: LineLists<T>, put: impl Fn(&mut [T], &mut Vec<Piece>)) -> Self {
+        let (mut starts, mut pieces) = (Vec::with_capacity(met.begins.len() + 1), Vec::new());
+        for line in met.lines() {
             starts.push(pieces.len());
-            merge_into(&mut met[begin..end], &mut pieces);
+            put(line, &mut pieces);
         }
         starts.push(pieces.len());
         // Many plans are alive at once.
         pieces.shrink_to_fit();
-        Self { first_line, starts, pieces }
+        Self { first_line: met.first_line, starts, pieces }
     }
 
     fn line(&self, line: i64) -> &[Piece] {
@@ -149,20 +149,18 @@ impl Footprint {
     /// The plan of polygons with holes.
     #[must_use]
     pub fn of_polygons(polygons: &[Polygon]) -> Self {
-        let mut crossings: Vec<(i64, f64)> = polygons.iter().flat_map(Polygon::rings).flat_map(crossings_of).collect();
-        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        let (Some(first), Some(last)) = (crossings.first(), crossings.last()) else { return Self::default() };
-        let (first_line, last_line) = (first.0, last.0);
-        let (mut starts, mut pieces) = (Vec::with_capacity((last_line - first_line + 2) as usize), Vec::new());
-        let mut rest = &crossings[..];
-        for line in first_line..=last_line {
-            starts.push(pieces.len());
-            let (here, after) = rest.split_at(rest.iter().take_while(|crossing| crossing.0 == line).count());
-            pieces.extend(here.chunks_exact(2).filter_map(|pair| Piece::new((pair[0].1, pair[1].1))));
-            rest = after;
+        let edges: Vec<_> = polygons.iter().flat_map(Polygon::rings).flat_map(scanned_edges).collect();
+        let mut met = LineLists::for_crossings(edges.iter().map(|edge| &edge.1));
+        for ((a, b), across) in edges {
+            let slope = (b.x - a.x) / (b.y - a.y);
+            for line in across {
+                met.add(line, a.x + slope * (scan_q(line) - a.y));
+            }
         }
-        starts.push(pieces.len());
-        Self { first_line, starts, pieces }
+        Self::of_lines(met, |line, pieces| {
+            line.sort_unstable_by(f64::total_cmp);
+            pieces.extend(line.chunks_exact(2).filter_map(|pair| Piece::new((pair[0], pair[1]))));
+        })
     }
 
     /// The plan of what both cover.
@@ -194,17 +192,68 @@ impl Footprint {
     }
 }
 
-/// Every scan line that a ring crosses, and where on it.
-fn crossings_of(ring: &Ring) -> impl Iterator<Item = (i64, f64)> {
+/// The edges of a ring in the frame of the scan lines, each with the lines that cross it: those from its lower end on
+/// and below its upper one, so that a line through a corner meets one of the two edges there or neither or both.
+fn scanned_edges(ring: &Ring) -> impl Iterator<Item = ((Point, Point), RangeInclusive<i64>)> {
     let corner = |i: usize| to_scan(ring[i % ring.len()]);
-    (0..ring.len()).flat_map(move |i| {
+    (0..ring.len()).map(move |i| {
         let (a, b) = (corner(i), corner(i + 1));
-        let nearest = |y: f64| (y / SCAN_STEP_MM - 0.5).round() as i64;
-        (nearest(a.y.min(b.y))..=nearest(a.y.max(b.y))).filter_map(move |line| {
-            let y = scan_q(line);
-            ((a.y > y) != (b.y > y)).then(|| (line, a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)))
-        })
+        ((a, b), first_line_from(a.y.min(b.y))..=first_line_from(a.y.max(b.y)) - 1)
     })
+}
+
+/// What each of many scan lines meets, in one list for all: every line's share of it is as long as what can meet it.
+struct LineLists<T> {
+    first_line: i64,
+    /// Where each line's share begins.
+    begins: Vec<usize>,
+    /// Where what the line has met so far ends.
+    ends: Vec<usize>,
+    items: Vec<T>,
+}
+
+impl<T: Copy + Default> LineLists<T> {
+    /// With room for what crosses lines as told; a range may be empty.
+    fn for_crossings<'a>(ranges: impl Iterator<Item = &'a RangeInclusive<i64>> + Clone) -> Self {
+        let ranges = ranges.filter(|range| !range.is_empty());
+        let first_line = ranges.clone().map(|range| *range.start()).min().unwrap_or(0);
+        let after = ranges.clone().map(|range| range.end() + 1).max().unwrap_or(0);
+        // First by how much more meets a line than the one before it.
+        let mut more = vec![0_i64; (after - first_line) as usize + 1];
+        for range in ranges {
+            more[(range.start() - first_line) as usize] += 1;
+            more[(range.end() + 1 - first_line) as usize] -= 1;
+        }
+        more.pop();
+        let (mut meeting, mut all) = (0, 0);
+        let room = |more: &i64| {
+            meeting += more;
+            let begin = all;
+            all += meeting as usize;
+            begin
+        };
+        let begins: Vec<usize> = more.iter().map(room).collect();
+        Self { first_line, ends: begins.clone(), begins, items: vec![T::default(); all] }
+    }
+
+    fn add(&mut self, line: i64, item: T) {
+        let end = &mut self.ends[(line - self.first_line) as usize];
+        self.items[*end] = item;
+        *end += 1;
+    }
+}
+
+impl<T> LineLists<T> {
+    fn lines(&mut self) -> impl Iterator<Item = &mut [T]> {
+        let mut rest = &mut self.items[..];
+        let mut at = 0;
+        self.begins.iter().zip(&self.ends).map(move |(&begin, &end)| {
+            let (_, from_begin) = std::mem::take(&mut rest).split_at_mut(begin - at);
+            let (line, after) = from_begin.split_at_mut(end - begin);
+            (rest, at) = (after, end);
+            line
+        })
+    }
 }
 
 /// Sorts the pieces of a line and appends them, joined where they touch or where what is laid twice closes the gap.

@@ -15,8 +15,9 @@ const MOST_COLUMNS: usize = 4_000_000;
 /// Columns in one word of a plan of bits: the grid grows aside by whole words.
 const WORD: usize = 64;
 
-/// Rows added beyond what has to be covered, so that a part that widens slowly does not grow it at every layer.
-const MORE_ROWS: usize = 16;
+/// A grid that has to grow does so by at least this share of what it is, so that a part that widens at every layer has its
+/// columns copied a few times only.
+const LEAST_GROWTH: f64 = 0.2;
 
 /// Columns over the plan; cell (i, j) has its middle at `origin` + (i, j) cells.
 #[derive(Debug, Clone, Default)]
@@ -74,9 +75,15 @@ impl<T: Copy + Default> PlanGrid<T> {
         if (left, down, right, up) == (0, 0, 0, 0) {
             return Ok(None);
         }
-        let more = |rows: usize| if rows > 0 { rows.saturating_add(MORE_ROWS) } else { 0 };
         let words = |columns: usize| columns.checked_next_multiple_of(WORD).ok_or(());
-        self.grow([words(left)?, words(right)?], [more(down), more(up)]).ok_or(()).map(Some)
+        let just = ([words(left)?, words(right)?], [down, up]);
+        let amply =
+            |needed: usize, is: usize| if needed > 0 { needed.max((LEAST_GROWTH * is as f64) as usize) } else { 0 };
+        let ample = (
+            [words(amply(left, self.wide))?, words(amply(right, self.wide))?],
+            [amply(down, self.deep), amply(up, self.deep)],
+        );
+        self.grow(ample.0, ample.1).or_else(|| self.grow(just.0, just.1)).ok_or(()).map(Some)
     }
 
     /// Adds so many columns left and right, and rows below and above.
