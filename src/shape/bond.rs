@@ -9,6 +9,7 @@
 //! hit or miss whole beads, as most beads run along x, y or a diagonal; so the lines lie at an angle
 //! that no fill uses, and every bead is met many times at ever different offsets.
 
+use super::line_lists::LineLists;
 use super::part_beads::{Strip, StripScan, part_strands};
 use crate::deposit::Layer;
 use crate::geom::{Moments, Point, Polygon, Ring};
@@ -123,15 +124,17 @@ impl Footprint {
 
     /// From what each line met; `put` appends the pieces that a line's list makes.
     fn of_lines<T>(mut met: LineLists<T>, put: impl Fn(&mut [T], &mut Vec<Piece>)) -> Self {
-        let (mut starts, mut pieces) = (Vec::with_capacity(met.begins.len() + 1), Vec::new());
-        for line in met.lines() {
+        let first_line = met.first_line();
+        let lines = met.lines();
+        let (mut starts, mut pieces) = (Vec::with_capacity(lines.size_hint().0 + 1), Vec::new());
+        for line in lines {
             starts.push(pieces.len());
             put(line, &mut pieces);
         }
         starts.push(pieces.len());
         // Many plans are alive at once.
         pieces.shrink_to_fit();
-        Self { first_line: met.first_line, starts, pieces }
+        Self { first_line, starts, pieces }
     }
 
     fn line(&self, line: i64) -> &[Piece] {
@@ -200,60 +203,6 @@ fn scanned_edges(ring: &Ring) -> impl Iterator<Item = ((Point, Point), RangeIncl
         let (a, b) = (corner(i), corner(i + 1));
         ((a, b), first_line_from(a.y.min(b.y))..=first_line_from(a.y.max(b.y)) - 1)
     })
-}
-
-/// What each of many scan lines meets, in one list for all: every line's share of it is as long as what can meet it.
-struct LineLists<T> {
-    first_line: i64,
-    /// Where each line's share begins.
-    begins: Vec<usize>,
-    /// Where what the line has met so far ends.
-    ends: Vec<usize>,
-    items: Vec<T>,
-}
-
-impl<T: Copy + Default> LineLists<T> {
-    /// With room for what crosses lines as told; a range may be empty.
-    fn for_crossings<'a>(ranges: impl Iterator<Item = &'a RangeInclusive<i64>> + Clone) -> Self {
-        let ranges = ranges.filter(|range| !range.is_empty());
-        let first_line = ranges.clone().map(|range| *range.start()).min().unwrap_or(0);
-        let after = ranges.clone().map(|range| range.end() + 1).max().unwrap_or(0);
-        // First by how much more meets a line than the one before it.
-        let mut more = vec![0_i64; (after - first_line) as usize + 1];
-        for range in ranges {
-            more[(range.start() - first_line) as usize] += 1;
-            more[(range.end() + 1 - first_line) as usize] -= 1;
-        }
-        more.pop();
-        let (mut meeting, mut all) = (0, 0);
-        let room = |more: &i64| {
-            meeting += more;
-            let begin = all;
-            all += meeting as usize;
-            begin
-        };
-        let begins: Vec<usize> = more.iter().map(room).collect();
-        Self { first_line, ends: begins.clone(), begins, items: vec![T::default(); all] }
-    }
-
-    fn add(&mut self, line: i64, item: T) {
-        let end = &mut self.ends[(line - self.first_line) as usize];
-        self.items[*end] = item;
-        *end += 1;
-    }
-}
-
-impl<T> LineLists<T> {
-    fn lines(&mut self) -> impl Iterator<Item = &mut [T]> {
-        let mut rest = &mut self.items[..];
-        let mut at = 0;
-        self.begins.iter().zip(&self.ends).map(move |(&begin, &end)| {
-            let (_, from_begin) = std::mem::take(&mut rest).split_at_mut(begin - at);
-            let (line, after) = from_begin.split_at_mut(end - begin);
-            (rest, at) = (after, end);
-            line
-        })
-    }
 }
 
 /// Sorts the pieces of a line and appends them, joined where they touch or where what is laid twice closes the gap.

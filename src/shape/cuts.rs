@@ -138,7 +138,7 @@ struct Slice {
     /// How far the beads that were added one by one reach: they are of one layer, or of few.
     side_mm: [f64; 2],
     z_mm: [f64; 2],
-    /// Corners of what was added layer by layer: many until they are more than twice those of their hull.
+    /// Points whose hull holds what was added layer by layer, and how many of them are corners of that hull for sure.
     corners: Vec<Point>,
     of_hull: usize,
 }

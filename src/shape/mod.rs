@@ -20,6 +20,7 @@ mod flow_places;
 mod held;
 mod layer;
 mod layer_shape;
+mod line_lists;
 mod loop_edges;
 mod loops;
 mod nest;
