@@ -231,17 +231,17 @@ impl Motion {
     /// G92 and its kin: where the nozzle is gets another name; nothing moves (NISTIR 6556, 3.5.18).
     fn set_position(&mut self, line: u64, code: u32, words: &Words) {
         let state = &mut self.state;
-        let [x, y, z, _] = words.axes().map(|value| value.unwrap_or(0.0) * state.unit_mm);
-        let asked = [x, y, z];
-        if let Some(place) = beyond_reach(asked).filter(|_| code == 920) {
-            return self.summary.leave_out(line, &format!("this line sets {place}"), BEYOND_REMEDY);
-        }
         if code != 920 {
             // G92.1 and G92.2 take the offsets away; G92.3 brings back ones that no printing file stores.
             if code != 923 {
                 state.offset_mm = [0.0; 3];
             }
             return;
+        }
+        let [x, y, z, _] = words.axes().map(|value| value.unwrap_or(0.0) * state.unit_mm);
+        let asked = [x, y, z];
+        if let Some(place) = beyond_reach(asked) {
+            return self.summary.leave_out(line, &format!("this line sets {place}"), BEYOND_REMEDY);
         }
         let all = words.is_alone();
         for (axis, letter) in [b'X', b'Y', b'Z'].into_iter().enumerate() {

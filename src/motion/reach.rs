@@ -47,6 +47,7 @@ mod tests {
         assert_eq!(beyond([300.0, -9_999.0, 0.2], None, -8.0), None);
         let told = |to, fed| beyond(to, None, fed).unwrap_or_default();
         assert!(told([0.0, 310_632.0, 0.0], 0.0).contains("Y 310632 mm"));
+        assert!(told([-10_001.0, 0.0, 0.0], 0.0).contains("X -10001 mm"));
         assert!(told([0.0, 0.0, f64::NAN], 0.0).contains("Z NaN"));
         assert!(told([0.0; 3], 1e6).contains("1000 m of filament"));
         assert!(told([0.0; 3], f64::INFINITY).contains("inf m"));

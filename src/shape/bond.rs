@@ -71,17 +71,14 @@ fn scanned(strip: &Strip) -> Option<(StripScan, RangeInclusive<i64>)> {
     Some((scan, lines))
 }
 
-/// Scan lines lie no further than this from the middle one: 21 m, as far as pieces of them reach.
-const FURTHEST_LINE: f64 = 210_000.0;
-
 /// The first scan line at or above a place across them, mm.
 fn first_line_from(q: f64) -> i64 {
-    (q / SCAN_STEP_MM - 0.5).ceil().clamp(-FURTHEST_LINE, FURTHEST_LINE + 1.0) as i64
+    (q / SCAN_STEP_MM - 0.5).ceil() as i64
 }
 
 /// The last one at or below it.
 fn last_line_to(q: f64) -> i64 {
-    (q / SCAN_STEP_MM - 0.5).floor().clamp(-FURTHEST_LINE - 1.0, FURTHEST_LINE) as i64
+    (q / SCAN_STEP_MM - 0.5).floor() as i64
 }
 
 fn scan_q(line: i64) -> f64 {

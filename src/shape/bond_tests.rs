@@ -207,6 +207,16 @@ fn the_first_layer_of_a_stack_has_none_below() {
     assert_eq!(push(0), None, "a second object begins at the bed");
 }
 
+// Lines lie at 0.05, 0.15, 0.25 mm: what reaches from 0.02 to 0.32 mm across them meets those three.
+#[test]
+fn a_figure_is_met_by_the_lines_that_cross_it() {
+    let corner = |p: f64, q: f64| from_scan(Point::new(p, q));
+    let outer = vec![corner(1.0, 0.02), corner(5.0, 0.02), corner(5.0, 0.32), corner(1.0, 0.32)];
+    let plan = Footprint::of_polygons(&[Polygon { outer, holes: vec![] }]);
+    assert_eq!(plan.line_numbers(), 0..3);
+    assert!((plan.area_mm2() - 1.2).abs() < 1e-4);
+}
+
 proptest! {
     /// A ring of chords covers its width times its length wherever it lies: within 1 %.
     #[test]

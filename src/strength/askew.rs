@@ -92,6 +92,7 @@ mod tests {
     fn a_line_has_no_width_to_bend() {
         let line = Moments { area_mm2: 1.0, centroid: Point::default(), ixx_mm4: 0.0, iyy_mm4: 3.0, ixy_mm4: 0.0 };
         let reach = Reach::of(&[Point::new(-3.0, 0.0), Point::new(3.0, 0.0)], 0.0).unwrap();
+        assert_eq!(per_moment(&line, Point::new(0.0, 1.0)), None);
         assert_eq!(Bent::new(&line, &reach, Point::new(0.0, 1.0)), None);
     }
 }
