@@ -235,15 +235,15 @@ pub fn bend(layers: &[LayerMeasure], beam: &Beam, allow: &Allowable, stops: &Sto
         let (arm, _) = beam.moment_and_shear(layer.z_mm - layer.height_mm);
         let towards = if beam.direction == Axis::X { Point::new(1.0, 0.0) } else { Point::new(0.0, 1.0) };
         let bent = Bent::new(&bond, reach, towards)?;
-        (arm > 0.0).then(|| bent.modulus_mm3() / arm)
+        (arm > 0.0).then(|| (bent.modulus_mm3() / arm, bent.note()))
     };
-    let weak = |layer: &LayerMeasure| modulus(layer).map(|m| (m, stops.share(layer.index, allow)));
-    let (weakest, (times, share)) = layers
+    let weak = |layer: &LayerMeasure| modulus(layer).map(|(m, note)| (m, stops.share(layer.index, allow), note));
+    let (weakest, (times, share, note)) = layers
         .iter()
         .filter_map(|l| weak(l).map(|w| (l, w)))
         .min_by(|a, b| (a.1.0 * a.1.1.low).total_cmp(&(b.1.0 * b.1.1.low)))?;
     let working = format!(
-        "F = σ I / (c m) on the bond of {} mm²: σ = {} MPa across layers, I / (c m) = {} mm²",
+        "F = σ I / (c m) on the bond of {} mm²: σ = {} MPa across layers, I / (c m) = {} mm²{note}",
         significant(weakest.bond?.area_mm2, 4),
         significant(allow.across.low, 3),
         significant(times, 4)

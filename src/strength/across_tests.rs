@@ -255,6 +255,7 @@ fn an_angle_bends_askew() {
     let second = 5.0 / 24.0 * t * a * a * a;
     let found = bend(&[angle], &mast(Axis::Y), &round_numbers(), &Stops::default()).unwrap();
     assert_relative_eq!(found.bears.low, 12.0 * second / (0.9375 * a * 19.4), max_relative = 5e-3);
+    assert!(found.working.contains("bends askew"), "{}", found.working);
 }
 
 // Pressed at a corner of its kernel a bar takes half, at whatever angle it lies: 1 + 6 e / h with e = h / 6.

@@ -84,7 +84,8 @@ pub fn pull(cuts: &[Cut], axis: Axis, allow: &Allowable) -> Option<Capacity> {
     Some(Capacity::new(Mode::AlongLayers, slab_place(weakest, axis), allow.along, times, working))
 }
 
-fn slab_place(cut: &Cut, axis: Axis) -> Place {
+/// Where a slab lies.
+pub(super) fn slab_place(cut: &Cut, axis: Axis) -> Place {
     let aside = cut.middle_side_mm();
     let at = if axis == Axis::X { Point::new(cut.at_mm, aside) } else { Point::new(aside, cut.at_mm) };
     let words = format!("section at {} = {} mm", axis.word(), significant(cut.at_mm, 4));
@@ -151,11 +152,12 @@ impl Beam {
         let (arm, _) = self.moment_and_shear(weakest.at_mm);
         let bent = self.bent(&Carries::new(weakest).strong(allow.side_share, Law::Low), weakest)?;
         let working = format!(
-            "F = σ I / (c m) with σ = {} MPa, I = {} mm⁴ (core by cos³), c = {} mm, m = {} mm for each newton",
+            "F = σ I / (c m) with σ = {} MPa, I = {} mm⁴ (core by cos³), c = {} mm, m = {} mm for each newton{}",
             significant(allow.along.low, 3),
             significant(bent.second_mm4, 4),
             significant(bent.outermost_mm, 4),
-            significant(arm, 4)
+            significant(arm, 4),
+            bent.note()
         );
         Some(Capacity::new(Mode::Bending, slab_place(weakest, self.axis), allow.along, times, working))
     }
@@ -367,6 +369,7 @@ mod tests {
             let beam = Beam { direction, ..beam(Held::LowEnd, 70.0) };
             let found = beam.capacities(&[angle(10.0)], &round_numbers());
             assert_relative_eq!(found[0].bears.low, 30.0 * second / (0.9375 * a * 60.0), max_relative = 5e-3);
+            assert!(found[0].working.contains("bends askew"), "{}", found[0].working);
             let cuts: Vec<Cut> = (0..=120).map(|i| angle(10.0 + 0.5 * f64::from(i))).collect();
             let gives = 60f64.powi(3) / (3.0 * 2000.0 * 2.0 / 15.0 * t * a.powi(3));
             // Shear gives way too, too little to count.

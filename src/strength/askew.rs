@@ -31,7 +31,12 @@ pub(super) struct Bent {
     pub second_mm4: f64,
     /// Distance c of its outermost plastic, on whichever side, mm, counted so that the greatest stress is M c / I.
     pub outermost_mm: f64,
+    /// It gives way aside as well.
+    askew: bool,
 }
+
+/// Sections that give way aside by more than this share of what they give way to the force are said to bend askew.
+const ASKEW: f64 = 0.02;
 
 impl Bent {
     /// Bent by a force in a direction of length 1; `None` for a section without width.
@@ -41,7 +46,13 @@ impl Bent {
         let furthest = |slope: Point| reach.furthest(slope, section.centroid);
         let second_mm4 = 1.0 / slope.dot(towards);
         let outermost_mm = furthest(slope).max(furthest(slope * -1.0)) * second_mm4;
-        (outermost_mm > 0.0).then_some(Self { second_mm4, outermost_mm })
+        let askew = slope.cross(towards).abs() * second_mm4 > ASKEW;
+        (outermost_mm > 0.0).then_some(Self { second_mm4, outermost_mm, askew })
+    }
+
+    /// What to add to the formula.
+    pub const fn note(&self) -> &'static str {
+        if self.askew { ", as the section bends askew: it is not symmetric to the force" } else { "" }
     }
 
     /// I / c, mm³.
@@ -70,6 +81,10 @@ mod tests {
             near!(high.outermost_mm, 12.0, max_relative = 1e-9);
             let flat = Bent::new(&section, &reach, along).unwrap();
             near!(flat.modulus_mm3(), 24.0 * 36.0 / 6.0, max_relative = 1e-9);
+            assert_eq!((high.note(), flat.note()), ("", ""));
+            // Two degrees from its stiff side a bar four times as high gives way aside by half of what it gives way.
+            let beside = along.left() + along * 0.035;
+            assert!(Bent::new(&section, &reach, beside * (1.0 / beside.length())).unwrap().note().contains("askew"));
         }
     }
 

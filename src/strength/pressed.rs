@@ -12,11 +12,12 @@
 
 use super::across::CoreStand;
 use super::allow::Allowable;
+use super::along::slab_place;
 use super::capacity::{Capacity, Mode, Place};
 use super::law::{Law, strength_weight};
 use crate::geom::Point;
 use crate::measure::LayerMeasure;
-use crate::profile::{Axis, Face, Spread};
+use crate::profile::{Face, Spread};
 use crate::shape::{Cut, Patch, PatchLayer};
 use crate::units::significant;
 
@@ -235,10 +236,8 @@ pub fn pressed_side(
         axis.word(),
         significant(weakest.at_mm, 4)
     );
-    let aside = weakest.middle_side_mm();
-    let at = if axis == Axis::X { Point::new(weakest.at_mm, aside) } else { Point::new(aside, weakest.at_mm) };
     let words = format!("behind the patch at {} = {} mm", axis.word(), significant(weakest.at_mm, 4));
-    let place = Place { words, z_mm: Some(z_mm), at: Some(at), layer: None };
+    let place = Place { words, z_mm: Some(z_mm), ..slab_place(weakest, axis) };
     Ok(Capacity::new(Mode::PressedFace, place, allow.compression, times, working))
 }
 

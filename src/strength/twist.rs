@@ -2,8 +2,8 @@
 
 use super::across::CoreStand;
 use super::allow::Allowable;
+use super::along::slab_place;
 use super::capacity::{Capacity, Mode, Place};
-use crate::geom::Point;
 use crate::measure::LayerMeasure;
 use crate::profile::{Axis, Spread};
 use crate::shape::{BeadKind, Cut, Tube};
@@ -86,11 +86,8 @@ fn layer_torque(layer: &LayerMeasure) -> Option<(f64, String)> {
 pub fn about_axis(cuts: &[Cut], axis: Axis, allow: &Allowable) -> Option<Capacity> {
     let (weakest, (times, how)) =
         cuts.iter().filter_map(|c| cut_torque(c).map(|t| (c, t))).min_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
-    let aside = weakest.middle_side_mm();
-    let at = if axis == Axis::X { Point::new(weakest.at_mm, aside) } else { Point::new(aside, weakest.at_mm) };
-    let words = format!("section at {} = {} mm", axis.word(), significant(weakest.at_mm, 4));
-    let place = Place { words, at: Some(at), ..Place::default() };
     let working = format!("T = τ W with τ = {} MPa; {how}", significant(allow.shear.low, 3));
+    let place = slab_place(weakest, axis);
     Some(Capacity::new(Mode::Twisting, place, allow.shear, Spread::exactly(times), working))
 }
 
@@ -148,7 +145,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::super::allow::tests::round_numbers;
     use super::*;
-    use crate::geom::{Moments, Reach};
+    use crate::geom::{Moments, Point, Reach};
     use crate::shape::BeadGroup;
     use approx::assert_relative_eq;
 
