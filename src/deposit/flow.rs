@@ -12,7 +12,7 @@ const LEAST_LENGTH_MM: f64 = 0.3;
 
 /// No nozzle lays a bead wider than this, mm; a damaged file may ask for metres of it, and a part of such beads would be
 /// metres wide and take for ever to measure. Their plastic counts in full.
-pub const WIDEST_BEAD_MM: f64 = 50.0;
+pub const WIDEST_BEAD_MM: f64 = 25.0;
 
 /// Width of a bead of section `area_mm2` in a layer `height_mm` thick, mm.
 ///

@@ -17,7 +17,7 @@ pub struct Bead {
     pub length_mm: f64,
     /// Cross-section from flow, mm²: volume over length.
     pub area_mm2: f64,
-    /// Width for the layer's height, mm; of a round thread where the bead is thinner than tall; never over 50 mm.
+    /// Width for the layer's height, mm; of a round thread where the bead is thinner than tall; never over 25 mm.
     pub width_mm: f64,
     /// How long it takes, s.
     pub time_s: f64,

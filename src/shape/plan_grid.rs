@@ -9,8 +9,8 @@ const COLUMNS: f64 = 20_000.0;
 /// Least and most distance of columns, mm: a bead, and what a skin of a big part may hide.
 const CELL_MM: (f64, f64) = (0.4, 1.5);
 
-/// Columns at most, whatever the part: 1.5 mm apart, this is 3 m square.
-const MOST_COLUMNS: usize = 4_000_000;
+/// Columns at most, whatever the part: 1.5 mm apart, this is 2 m square.
+const MOST_COLUMNS: usize = 2_000_000;
 
 /// Columns in one word of a plan of bits: the grid grows aside by whole words.
 const WORD: usize = 64;

@@ -182,5 +182,5 @@ fn a_bead_of_eighty_metres_is_held_to_what_a_nozzle_could_lay_and_keeps_its_plas
     pen.line(60.0, 61.0);
     let (layers, _) = check(&pen);
     let widest = layers.iter().flat_map(|l| &l.beads).map(|b| b.width_mm).fold(0.0, f64::max);
-    assert_near(widest, 50.0, 1e-9);
+    assert_near(widest, 25.0, 1e-9);
 }
