@@ -10,8 +10,9 @@ use std::ops::Range;
 /// on real files the spread along a strand falls below 2 % when areas are taken over this length.
 const LEAST_LENGTH_MM: f64 = 0.3;
 
-/// No nozzle lays a bead wider than this, mm; a damaged file may ask for metres of it, and a part of such beads would be
-/// metres wide and take for ever to measure. Their plastic counts in full.
+/// No nozzle lays a bead wider than this, mm: the widest, of machines fed with pellets, are some 10 mm (from memory). A
+/// damaged file may ask for metres of it, and a part of such beads would be metres wide and take for ever to measure. Their
+/// plastic counts in full.
 pub const WIDEST_BEAD_MM: f64 = 25.0;
 
 /// Width of a bead of section `area_mm2` in a layer `height_mm` thick, mm.

@@ -105,3 +105,32 @@ impl<T: Copy + Default> PlanGrid<T> {
         self.origin + Point::new(i as f64, j as f64) * self.cell_mm
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    fn square(side_mm: f64) -> [Polygon; 1] {
+        let outer = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)].map(|(x, y)| Point::new(x, y) * side_mm).to_vec();
+        [Polygon { outer, holes: vec![] }]
+    }
+
+    #[test]
+    fn a_part_that_widens_grows_the_grid_a_few_times_only() {
+        let mut grid = PlanGrid::<u8>::default();
+        let growths = (100..400).filter(|side| grid.cover(&square(f64::from(*side))).unwrap().is_some()).count();
+        // By a fifth each time, aside and upwards not always at once: 2 log 4 / log 1.2 = 15.2, and one for the first of all.
+        assert!((7..=17).contains(&growths), "{growths}");
+    }
+
+    #[test]
+    fn near_its_limit_a_grid_grows_by_no_more_than_it_must() {
+        let mut grid = PlanGrid::<u8>::default();
+        // 1281 and 1335 columns each way at 1.5 mm: a fifth more than the first would be too many.
+        assert!(grid.cover(&square(1920.0)).unwrap().is_some());
+        assert!(grid.cover(&square(2000.0)).unwrap().is_some());
+        assert!(grid.columns.len() <= MOST_COLUMNS);
+        assert_eq!(grid.cover(&square(3000.0)), Err(()), "too many at last");
+    }
+}

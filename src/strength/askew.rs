@@ -52,7 +52,11 @@ impl Bent {
 
     /// What to add to the formula.
     pub const fn note(&self) -> &'static str {
-        if self.askew { ", as the section bends askew: it is not symmetric to the force" } else { "" }
+        if self.askew {
+            "; the section is not symmetric to the force and bends askew, which I and c allow for"
+        } else {
+            ""
+        }
     }
 
     /// I / c, mm³.
