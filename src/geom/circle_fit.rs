@@ -1,6 +1,6 @@
 //! Circles through points, and the widest circle that fits in a polygon.
 
-use super::{Point, Polygon};
+use super::{Point, Polygon, box_of};
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
@@ -153,7 +153,7 @@ pub fn holds_circle(polygon: &Polygon, radius_mm: f64) -> bool {
 
 /// The search, which stops at the first circle of radius `enough_mm`.
 fn widest_up_to(polygon: &Polygon, tolerance_mm: f64, enough_mm: f64) -> Option<Circle> {
-    let (low, high) = bounds(&polygon.outer)?;
+    let (low, high) = box_of(&polygon.outer)?;
     let size = (high.x - low.x).min(high.y - low.y);
     if size <= 0.0 || !size.is_finite() {
         return None;
@@ -190,15 +190,6 @@ fn widest_up_to(polygon: &Polygon, tolerance_mm: f64, enough_mm: f64) -> Option<
         }
     }
     (best.radius_mm > 0.0).then_some(best)
-}
-
-/// Lower left and upper right of the points; `None` for none.
-#[must_use]
-pub fn bounds(points: &[Point]) -> Option<(Point, Point)> {
-    let first = *points.first()?;
-    Some(points.iter().fold((first, first), |(low, high), p| {
-        (Point::new(low.x.min(p.x), low.y.min(p.y)), Point::new(high.x.max(p.x), high.y.max(p.y)))
-    }))
 }
 
 /// Distance to the nearest edge, positive inside the polygon.

@@ -19,7 +19,7 @@ mod weighted;
 
 pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
-pub use circle_fit::{Circle, CircleFit, bounds, fit_circle, holds_circle, widest_circle};
+pub use circle_fit::{Circle, CircleFit, fit_circle, holds_circle, widest_circle};
 pub use hull::{Span, convex_hull, spans, width_along};
 pub use inside::Inside;
 pub use moments::{Moments, Principal};

@@ -6,10 +6,11 @@
 //! sparse line in it: slivers are taken off, and only what holds a sparse line counts.
 
 use super::bit_plan::BitPlan;
+use super::core_room::CoreRoom;
 use super::fill::FillPiece;
 use super::outline::Spacing;
 use super::part_beads::Strip;
-use crate::geom::{Point, Polygon, Ring, Segment, box_of};
+use crate::geom::{Point, Segment};
 
 /// Cells in a pitch.
 const CELLS: f64 = 8.0;
@@ -32,17 +33,17 @@ struct Fill<'a> {
 
 /// Area of the core without solid fill but with sparse fill in it, mm². `solid` says of each strand whether it is.
 ///
-/// The polygons are looked at one by one, since more lies between the parts of a plate than in them.
-pub(super) fn bare_mm2(core: &[Polygon], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> f64 {
+/// The rooms are looked at one by one, since more lies between the parts of a plate than in them.
+pub(super) fn bare_mm2(core: &[CoreRoom], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> f64 {
     let covering = pieces.iter().filter(|p| solid[p.strand]);
     let pitch_mm = covering.map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.0, f64::max);
     let fill = Fill { pieces, solid, spacing, pitch_mm };
-    core.iter().map(|polygon| bare_of(polygon, &fill)).sum()
+    core.iter().map(|room| bare_of(room, &fill)).sum()
 }
 
-fn bare_of(core: &Polygon, fill: &Fill<'_>) -> f64 {
+fn bare_of(room: &CoreRoom, fill: &Fill<'_>) -> f64 {
     let margin = NOTCH_STEPS.0 + NOTCH_STEPS.1 + 1;
-    let Some((low, high)) = box_of(&core.outer) else { return 0.0 };
+    let Some((low, high)) = room.bounds() else { return 0.0 };
     // Rows of the plan run along the longer side: a few long ones take less time than many short ones.
     let tall = high.y - low.y > high.x - low.x;
     let laid = |p: Point| if tall { Point::new(p.y, p.x) } else { p };
@@ -59,8 +60,11 @@ fn bare_of(core: &Polygon, fill: &Fill<'_>) -> f64 {
         let Segment { from, to } = segment(piece);
         covered.draw_strip(&Strip { from, to, width_mm: fill.spacing.pitch_mm(piece.area_mm2) });
     }
-    let ring = |ring: &Ring| ring.iter().map(|&p| laid(p)).collect();
-    whole.draw_polygons(&[Polygon { outer: ring(&core.outer), holes: core.holes.iter().map(ring).collect() }]);
+    if tall {
+        room.turned().draw(&mut whole)
+    } else {
+        room.draw(&mut whole)
+    }
     let lines: Vec<(usize, usize)> = sparse.iter().filter_map(|p| whole.cell_at(segment(p).middle())).collect();
     let open = beside(&whole, &covered, PITCH_STEPS);
     // Wider gaps are closed only where these were not, so nothing else need be looked at again.

@@ -1,12 +1,14 @@
 //! What one tool lays in a layer, sorted into walls, fill and what lies outside of both.
 
 use super::concentric::{concentric_lines, usual_walls_tell};
+use super::core_room::CoreRoom;
 use super::fill::{FillPiece, solid_strands};
 use super::held::Held;
 use super::loops::{Loop, weighted_median};
 use super::nest::{Between, Nest, Standing};
 use super::open_walls::{Piece, find_open_walls};
 use super::outline::{Spacing, outline_of};
+use super::part_beads::Strip;
 use super::rows::{LooseLine, ROW_ALONE, ROW_BESIDE, in_rows};
 use super::strip::ribbon;
 use super::usual::Usual;
@@ -255,8 +257,8 @@ impl Body {
         }
     }
 
-    /// Within the innermost walls: half a pitch inside their centrelines.
-    pub fn core_polygons(&self, layer: &Layer) -> Vec<Polygon> {
+    /// Within the innermost walls: half a pitch inside their centrelines, less the open walls in there.
+    pub fn core_rooms(&self, layer: &Layer) -> Vec<CoreRoom> {
         let mut cores = Vec::new();
         for (i, l) in self.nest.loops.iter().enumerate() {
             if !matches!(self.nest.between[i], Between::Fill | Between::Hollow) {
@@ -271,22 +273,10 @@ impl Body {
             }
             cores.extend(if islands.is_empty() { inside } else { difference(&inside, &islands) });
         }
-        if self.open_walls.is_empty() { cores } else { self.without_open_walls(layer, &cores) }
-    }
-
-    /// Cores less the open walls in them and less the slivers that these leave.
-    fn without_open_walls(&self, layer: &Layer, cores: &[Polygon]) -> Vec<Polygon> {
-        let (mut covered, mut widest) = (Vec::new(), 0.0_f64);
-        for &s in &self.open_walls {
-            let beads = layer.strand_beads(&layer.strands[s]);
-            let points: Vec<Point> =
-                beads.first().map(|b| b.from).into_iter().chain(beads.iter().map(|b| b.to)).collect();
-            let halves: Vec<f64> = beads.iter().map(|b| 0.5 * self.spacing.pitch_mm(b.area_mm2)).collect();
-            widest = halves.iter().copied().fold(widest, f64::max);
-            covered.extend(ribbon(&points, &halves));
-        }
-        let open = difference(cores, &covered);
-        offset(&offset(&open, -widest), widest)
+        let strip = |b: &Bead| Strip { from: b.from, to: b.to, width_mm: self.spacing.pitch_mm(b.area_mm2) };
+        let strips = |&s: &usize| layer.strand_beads(&layer.strands[s]).iter().map(strip).collect();
+        let open_walls: Vec<Vec<Strip>> = self.open_walls.iter().map(strips).collect();
+        cores.into_iter().map(|core| CoreRoom::new(core, &open_walls)).collect()
     }
 
     /// Strands of fill that covers nearly all of the core it lies in.

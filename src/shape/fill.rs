@@ -1,6 +1,7 @@
 //! Fill: which strands lie close enough to leave no gaps, and how full the core is.
 
 use super::bare::bare_mm2;
+use super::core_room::CoreRoom;
 use super::layer_shape::Core;
 use super::outline::Spacing;
 use super::strip::ribbon;
@@ -158,10 +159,10 @@ const LEAST_SOLID: f64 = 0.02;
 const WORTH_SHARE: f64 = 0.02;
 const WORTH_WIDTHS: f64 = 20.0;
 
-/// The core of a layer from its polygons and its fill; `None` without any polygon.
-pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Option<Core> {
-    let area_mm2: f64 = total_area_mm2(&polygons);
-    if polygons.is_empty() || area_mm2.is_nan() || area_mm2 <= 0.0 {
+/// The core of a layer from its rooms and its fill; `None` without any room.
+pub(super) fn core_of(rooms: &[CoreRoom], pieces: &[FillPiece], solid: &[bool], spacing: Spacing) -> Option<Core> {
+    let area_mm2: f64 = rooms.iter().map(CoreRoom::area_mm2).sum();
+    if area_mm2.is_nan() || area_mm2 <= 0.0 {
         return None;
     }
     let (mut solid_mm2, mut solid_mm3, mut sparse_mm3, mut widest) = (0.0, 0.0, 0.0, 0.0_f64);
@@ -182,7 +183,7 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
         sparse_mm3 += std::mem::take(&mut solid_mm3);
         area_mm2
     } else {
-        bare_mm2(&polygons, pieces, solid, spacing)
+        bare_mm2(rooms, pieces, solid, spacing)
     };
     let worth = open_mm2 > WORTH_WIDTHS * widest * widest && open_mm2 > WORTH_SHARE * area_mm2;
     let density = if worth {
@@ -195,7 +196,7 @@ pub(super) fn core_of(polygons: Vec<Polygon>, pieces: &[FillPiece], solid: &[boo
     // More than full: the fill lies in a place that the core's polygons do not tell. A little more: lines laid closer
     // than their flow asks for, as over open cells; what there is no room for hangs below or is pressed out.
     let density = density.filter(|d| *d < MOST_DENSITY).map(|d| d.min(1.0));
-    Some(Core { area_mm2, density, solid, directions: directions(pieces), polygons })
+    Some(Core { area_mm2, density, solid, directions: directions(pieces) })
 }
 
 /// No core is fuller than this; overlaps of walls and fill make up to a tenth.

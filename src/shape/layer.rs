@@ -38,7 +38,7 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
         ..LayerShape::default()
     };
     let mut rings = Vec::new();
-    let (mut core_polygons, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut core_rooms, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
     let mut spacing = Spacing::plain(layer.height_mm);
     for body in &mut bodies {
         body.settle(layer, usual);
@@ -48,7 +48,7 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
         let walls = body.wall_pieces(layer, &roles);
         rings.extend(WallProbe::new(&walls, &outline).samples(&outline));
         body.wall_roles(&mut roles);
-        core_polygons.extend(body.core_polygons(layer));
+        core_rooms.extend(body.core_rooms(layer));
         pieces.extend(body.fill_pieces(layer));
         wall_lines.extend(walls.iter().map(|w| w.segment));
         spacing = body.spacing;
@@ -65,7 +65,7 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     for piece in &pieces {
         roles[piece.strand] = if solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
     }
-    shape.core = core_of(core_polygons, &pieces, &solid, spacing);
+    shape.core = core_of(&core_rooms, &pieces, &solid, spacing);
     shape.ribs = thin_ribs(&rings);
     let walls = summed_up(&rings);
     shape.thin_places = thin_places(&rings, &walls, &shape.ribs);

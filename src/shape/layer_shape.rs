@@ -107,8 +107,6 @@ pub struct Walls {
 /// The inside of the outline, within its innermost walls.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Core {
-    /// Where it is.
-    pub polygons: Vec<Polygon>,
     /// Its area, mm².
     pub area_mm2: f64,
     /// Share of it that is filled; `None` where too small to say.

@@ -12,6 +12,7 @@ mod bond;
 mod bridge;
 mod broken;
 mod concentric;
+mod core_room;
 mod crossed;
 mod cuts;
 mod fill;

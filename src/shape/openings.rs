@@ -1,6 +1,6 @@
 //! The openings of one layer's outline: holes, and bays open to the side.
 
-use crate::geom::{Point, Polygon, Ring, bounds, convex_hull, difference, offset, signed_area};
+use crate::geom::{Point, Polygon, Ring, box_of, convex_hull, difference, offset, signed_area};
 
 /// Narrower openings hold no hardware, mm: a 2 mm magnet is the smallest sold.
 pub(super) const LEAST_BORE_MM: f64 = 2.0;
@@ -27,7 +27,7 @@ impl Opening {
     fn new(polygon: Polygon, side: bool) -> Option<Self> {
         let area_mm2 = polygon.area_mm2();
         let edge_mm: f64 = polygon.rings().map(|r| length_round(r)).sum();
-        let (low, high) = bounds(&polygon.outer)?;
+        let (low, high) = box_of(&polygon.outer)?;
         let wide = 2.0 * area_mm2 >= LEAST_FULLNESS_MM * edge_mm;
         let tall = (high.x - low.x).min(high.y - low.y) >= 0.95 * LEAST_BORE_MM;
         (wide && tall).then_some(Self { polygon, area_mm2, low, high, side })

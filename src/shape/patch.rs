@@ -221,7 +221,7 @@ mod tests {
         // A patch grows the same way on all sides.
         let boxed = Patch { shape: PatchShape::Box { x_mm: 4.0, y_mm: 9.0 }, centre: Point::new(7.0, -3.0) };
         let grown = boxed.polygons(0.5).remove(0).outer;
-        assert_eq!(crate::geom::bounds(&grown), Some((Point::new(4.5, -8.0), Point::new(9.5, 2.0))));
+        assert_eq!(crate::geom::box_of(&grown), Some((Point::new(4.5, -8.0), Point::new(9.5, 2.0))));
     }
 
     #[test]

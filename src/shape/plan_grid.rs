@@ -1,7 +1,7 @@
 //! Columns over the plan of a part: a grid that grows with what it has to cover.
 
 use super::bit_plan::BitPlan;
-use crate::geom::{Point, Polygon, bounds};
+use crate::geom::{Point, Polygon, box_of};
 
 /// Columns over the first layer's bounding box, about: enough for 1 % of a surface to be seen.
 const COLUMNS: f64 = 20_000.0;
@@ -58,7 +58,7 @@ impl<T: Copy + Default> PlanGrid<T> {
     /// outline yet, or it is absurdly large.
     pub fn cover(&mut self, outline: &[Polygon]) -> Result<Option<Grown>, ()> {
         let corners: Vec<Point> = outline.iter().flat_map(|p| p.outer.iter().copied()).collect();
-        let Some((low, high)) = bounds(&corners) else { return if self.cell_mm > 0.0 { Ok(None) } else { Err(()) } };
+        let Some((low, high)) = box_of(&corners) else { return if self.cell_mm > 0.0 { Ok(None) } else { Err(()) } };
         let size = high - low;
         if !(size.x.is_finite() && size.y.is_finite()) {
             return Err(());

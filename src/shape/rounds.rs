@@ -5,7 +5,7 @@
 //! drawn with chords; a cone changes from layer to layer and is no round.
 
 use super::LayerShape;
-use crate::geom::{Arc, Point, Polygon, bounds, find_arcs};
+use crate::geom::{Arc, Point, Polygon, box_of, find_arcs};
 
 /// Arcs that span less are rounded corners, degrees. A fillet between square faces has 90.
 const LEAST_SPAN_DEG: f64 = 100.0;
@@ -156,7 +156,7 @@ impl Rounds {
     }
 
     fn widen(&mut self, outer: &[Point], shape: &LayerShape) {
-        let Some((low, high)) = bounds(outer) else { return };
+        let Some((low, high)) = box_of(outer) else { return };
         let new =
             Extent { low_mm: [low.x, low.y, shape.z_mm - shape.height_mm], high_mm: [high.x, high.y, shape.z_mm] };
         let old = self.extent.unwrap_or(new);
