@@ -16,6 +16,7 @@ use crate::motion::Step;
 use crate::motion::Steps;
 use crate::profile::MagnetGrades;
 use crate::shape::LayerShape;
+use crate::shape::Openings;
 use crate::shape::Pocket;
 use crate::shape::Pockets;
 use crate::shape::UsualPitch;
@@ -149,10 +150,14 @@ impl Survey {
     fn follow(&mut self) {
         self.waiting.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let shapes: Vec<LayerShape> =
-            self.waiting.par_iter().map(|layer| measure_layer(layer, usual_pitch_mm)).collect();
+        let look = |layer| {
+            let shape = measure_layer(layer, usual_pitch_mm);
+            let openings = Openings::of(&shape);
+            (shape, openings)
+        };
+        let looked_at: Vec<(LayerShape, Openings)> = self.waiting.par_iter().map(look).collect();
         self.waiting.clear();
-        shapes.iter().for_each(|shape| self.pockets.push(shape));
+        looked_at.iter().for_each(|(shape, openings)| self.pockets.push(shape, openings));
     }
 
     fn finish(mut self) -> (LayerPlaces, Vec<Pocket>, HeatLog) {

@@ -174,7 +174,7 @@ impl Collector {
         let raises = &self.raises;
         rayon::scope(|scope| {
             scope.spawn(|_| part.iter().for_each(|(layer, worked)| skins.push(layer, &worked.shape)));
-            scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape)));
+            scope.spawn(|_| part.iter().for_each(|(_, worked)| pockets.push(&worked.shape, &worked.openings)));
             scope.spawn(|_| part.iter().for_each(|(_, worked)| rounds.push(&worked.shape)));
             for cuts in cuts {
                 scope.spawn(move |_| part.iter().for_each(|(layer, worked)| add_cuts(cuts, layer, worked, raises)));

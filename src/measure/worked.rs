@@ -4,7 +4,8 @@ use crate::deposit::{Layer, LayerKind};
 use crate::geom::{Moments, weighted_median};
 use crate::profile::Role;
 use crate::shape::{
-    Axis, Cuts, Footprint, LayerShape, Tube, Usual, layer_section, measure_layer_again, measure_layer_among, tube,
+    Axis, Cuts, Footprint, LayerShape, Openings, Tube, Usual, layer_section, measure_layer_again, measure_layer_among,
+    tube,
 };
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -19,6 +20,7 @@ pub(super) struct Worked {
     pub shape: Arc<LayerShape>,
     pub section: Option<Moments>,
     pub footprint: Arc<Footprint>,
+    pub openings: Arc<Openings>,
     /// Its outer walls as a closed tube.
     pub tube: Option<Tube>,
     /// Length-weighted median width of its wall beads, mm.
@@ -57,18 +59,19 @@ impl Worked {
             LayerCuts { axis, cuts, z_mm: layer.z_mm }
         };
         // Where one large layer is left, no core has to wait for another.
-        let ((footprint, cuts), (section, tube)) = rayon::join(
+        let ((footprint, cuts), (section, tube, openings)) = rayon::join(
             || {
                 rayon::join(
                     || Footprint::of_layer(layer, &shape.roles),
                     || axes.par_iter().map(across).collect::<Vec<LayerCuts>>(),
                 )
             },
-            || (layer_section(layer, &shape.roles), tube(&shape)),
+            || (layer_section(layer, &shape.roles), tube(&shape), Openings::of(&shape)),
         );
         Self {
             section,
             footprint: Arc::new(footprint),
+            openings: Arc::new(openings),
             tube,
             bead_width_mm: wall_bead_width_mm(layer, &shape.roles),
             cuts: Arc::new(cuts),

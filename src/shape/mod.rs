@@ -52,6 +52,7 @@ pub use bridge::bridges;
 pub use cuts::{Axis, BeadGroup, BeadKind, Cut, Cuts, SLAB_MM, SLICE_MM};
 pub use layer::{measure_layer, measure_layer_again, measure_layer_among};
 pub use layer_shape::{Core, FlowPlace, LayerShape, Rib, RoleFlow, ThinPlace, WallGap, WallSample, Walls};
+pub use openings::Openings;
 pub use patch::{GROWTHS_MM, Patch, PatchLayer, PatchProbe, PatchShape};
 pub use pocket_shape::PocketShape;
 pub use pockets::{Access, Pocket, PocketLayer, Pockets, pocket_id};

@@ -1,6 +1,7 @@
 //! The openings of one layer's outline: holes, and bays open to the side.
 
-use crate::geom::{Point, Polygon, Ring, box_of, convex_hull, difference, offset, signed_area};
+use super::LayerShape;
+use crate::geom::{Point, Polygon, Ring, box_of, convex_hull, offset, ring_contains, signed_area};
 
 /// Narrower openings hold no hardware, mm: a 2 mm magnet is the smallest sold.
 pub(super) const LEAST_BORE_MM: f64 = 2.0;
@@ -51,14 +52,22 @@ pub(super) fn identical(a: &Polygon, b: &Polygon) -> bool {
         && a.holes.iter().zip(&b.holes).all(|(a, b)| same_ring(a, b))
 }
 
-/// Every opening of a layer's outline that is wide enough for an insert.
-pub(super) fn openings(outline: &[Polygon]) -> Vec<Opening> {
-    let mut found: Vec<Opening> = Vec::new();
-    for polygon in outline {
-        found.extend(polygon.holes.iter().filter_map(|hole| hole_of(hole, outline)));
-        found.extend(bays(&polygon.outer).into_iter().filter_map(|bay| Opening::new(bay, true)));
+/// The openings of one layer, which [`Pockets`](super::Pockets) follows through the layers.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Openings(pub(super) Vec<Opening>);
+
+impl Openings {
+    /// Every opening of a layer's outline that is wide enough for an insert.
+    #[must_use]
+    pub fn of(shape: &LayerShape) -> Self {
+        let outline = &shape.outline;
+        let mut found: Vec<Opening> = Vec::new();
+        for polygon in outline {
+            found.extend(polygon.holes.iter().filter_map(|hole| hole_of(hole, outline)));
+            found.extend(bays(&polygon.outer).into_iter().filter_map(|bay| Opening::new(bay, true)));
+        }
+        Self(found)
     }
-    found
 }
 
 /// A hole turned the right way round, with whatever stands in it as islands.
@@ -79,24 +88,54 @@ fn is_inside(p: Point, opening: &Opening) -> bool {
     if !opening.is_near(p - Point::new(1e-9, 1e-9), p + Point::new(1e-9, 1e-9)) {
         return false;
     }
-    let ring = &opening.polygon.outer;
-    (0..ring.len()).fold(false, |inside, i| {
-        let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
-        let crosses = (a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x;
-        inside != crosses
-    })
+    ring_contains(&opening.polygon.outer, p)
 }
 
-/// What lies between an outer ring and its convex hull.
+/// What lies between an outer ring, counter-clockwise, and its convex hull, where an insert might fit.
+///
+/// ```text
+///    hull --->  a - - - - - b      one side of the hull, and the way of the ring from a to b
+///               +--+     +--+
+///                  +-----+
+/// ```
 fn bays(outer: &Ring) -> Vec<Polygon> {
     let hull = convex_hull(outer);
     let least_mm2 = 0.25 * std::f64::consts::PI * LEAST_BORE_MM * LEAST_BORE_MM;
-    if signed_area(&hull) - signed_area(outer).abs() < least_mm2 {
+    if signed_area(&hull) - signed_area(outer) < least_mm2 {
         return Vec::new();
     }
-    let plain = |ring: Ring| [Polygon { outer: ring, holes: Vec::new() }];
+    let beside_hull = ways_between(outer, &hull).into_iter().filter(is_deep).map(|mut way| {
+        // Out along the side of the hull, back along the ring.
+        way[1..].reverse();
+        Polygon { outer: way, holes: Vec::new() }
+    });
     // A straight side is never quite straight: without the hairs along it the bay keeps its own shape.
-    offset(&offset(&difference(&plain(hull), &plain(outer.clone())), -HAIR_MM), HAIR_MM)
+    beside_hull.flat_map(|bay| offset(&offset(&[bay], -HAIR_MM), HAIR_MM)).collect()
+}
+
+/// The ways of a ring from each corner of its hull to the next; straight ones are left out.
+fn ways_between(ring: &Ring, hull: &[Point]) -> Vec<Ring> {
+    let Some(start) = hull.first().and_then(|first| ring.iter().position(|p| p == first)) else { return Vec::new() };
+    let mut corners = hull.iter().skip(1).chain(hull.first());
+    let mut next = corners.next();
+    let (mut ways, mut way) = (Vec::new(), Vec::new());
+    for &p in ring.iter().cycle().skip(start).take(ring.len() + 1) {
+        way.push(p);
+        if way.len() > 1 && next == Some(&p) {
+            next = corners.next();
+            let done = std::mem::replace(&mut way, vec![p]);
+            ways.extend((done.len() > 2).then_some(done));
+        }
+    }
+    ways
+}
+
+/// Whether a way goes far enough from the line between its ends for an opening of the least fullness F: an area A at
+/// most as deep as d along a length L has an edge P of 2 L at least, so 2 A >= F P asks for d >= F.
+fn is_deep(way: &Ring) -> bool {
+    let [Some(&from), Some(&to)] = [way.first(), way.last()] else { return false };
+    let Some(along) = (to - from).unit() else { return true };
+    way.iter().any(|p| along.cross(*p - from) >= LEAST_FULLNESS_MM)
 }
 
 #[cfg(test)]
@@ -105,6 +144,10 @@ mod tests {
 
     fn ring(points: &[(f64, f64)]) -> Ring {
         points.iter().map(|&(x, y)| Point::new(x, y)).collect()
+    }
+
+    fn found(outline: Vec<Polygon>) -> Vec<Opening> {
+        Openings::of(&LayerShape { outline, ..LayerShape::default() }).0
     }
 
     fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Ring {
@@ -129,7 +172,7 @@ mod tests {
             (0.0, 12.0),
         ]);
         let holes = vec![reversed(rectangle(3.0, 3.0, 8.0, 9.0)), reversed(rectangle(12.0, 2.0, 12.7, 10.0))];
-        let found = openings(&[Polygon { outer, holes }]);
+        let found = found(vec![Polygon { outer, holes }]);
         assert_eq!(found.len(), 2);
         assert!(!found[0].side && (found[0].area_mm2 - 30.0).abs() < 1e-9);
         assert!(found[1].side && (found[1].area_mm2 - 24.0).abs() < 1e-3);
@@ -149,7 +192,7 @@ mod tests {
             (14.0, 11.997),
             (0.0, 12.0),
         ]);
-        let found = openings(&[Polygon { outer, holes: Vec::new() }]);
+        let found = found(vec![Polygon { outer, holes: Vec::new() }]);
         assert_eq!(found.len(), 1);
         let (low, high) = (found[0].low, found[0].high);
         assert!((low.x - 14.0).abs() < 0.01 && (high.x - 20.0).abs() < 0.01, "{low:?} {high:?}");
@@ -160,7 +203,7 @@ mod tests {
         let frame =
             Polygon { outer: rectangle(0.0, 0.0, 20.0, 16.0), holes: vec![reversed(rectangle(2.0, 2.0, 18.0, 14.0))] };
         let post = Polygon { outer: rectangle(5.0, 5.0, 9.0, 8.0), holes: Vec::new() };
-        let found = openings(&[frame, post]);
+        let found = found(vec![frame, post]);
         assert_eq!(found.len(), 1);
         assert!((found[0].area_mm2 - (16.0 * 12.0 - 12.0)).abs() < 1e-9);
     }

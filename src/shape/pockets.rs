@@ -15,7 +15,7 @@
 //! pockets; holes that stay open at the top or the side are listed as such.
 
 use super::LayerShape;
-use super::openings::{LEAST_BORE_MM, Opening, identical, openings};
+use super::openings::{LEAST_BORE_MM, Opening, Openings, identical};
 use super::pocket_ends::{Ending, Fate, Floor};
 use super::pocket_shape::{PlanFit, PocketShape, fit_plan};
 use super::rounds::median;
@@ -113,18 +113,18 @@ pub(super) struct Chain {
     pub floor_z_mm: f64,
     /// Layers through which it goes that hold no fill at all.
     unfilled: usize,
-    /// The opening less the rim that may come in: what has to stay free.
-    free: Vec<Polygon>,
+    /// The first opening less the rim that may come in: what has to stay free. Most holes end before anybody asks.
+    free: Option<Vec<Polygon>>,
     /// Outline of the layer below the first, until the floor has been looked at.
     below: Option<Arc<Vec<Polygon>>>,
     floor: Option<Floor>,
 }
 
 impl Chain {
-    fn new(opening: Opening, shape: &LayerShape, below: Arc<Vec<Polygon>>) -> Self {
-        let polygon = Arc::new(opening.polygon);
+    fn new(opening: &Opening, shape: &LayerShape, below: Arc<Vec<Polygon>>) -> Self {
+        let polygon = Arc::new(opening.polygon.clone());
         Self {
-            free: offset(&[(*polygon).clone()], -PASSES_MM),
+            free: None,
             layers: vec![PocketLayer { layer: shape.index, z_mm: shape.z_mm, opening: polygon }],
             area_mm2: opening.area_mm2,
             low: opening.low,
@@ -143,27 +143,29 @@ impl Chain {
 
     /// Goes up through an opening of the next layer if an insert that lies in the pocket passes it too.
     fn continue_through(&mut self, opening: &Opening, shape: &LayerShape) -> bool {
-        let Some(last) = self.layers.last() else { return false };
+        let Some(last) = self.layers.last().map(|last| Arc::clone(&last.opening)) else { return false };
         if self.side != opening.side || !opening.is_near(self.low, self.high) {
             return false;
         }
-        let same = identical(&last.opening, &opening.polygon);
+        let same = identical(&last, &opening.polygon);
         if !same && !self.passes(opening) {
             return false;
         }
         // Layers alike share one polygon: a deep bore costs no more than a shallow one.
-        let polygon = if same { Arc::clone(&last.opening) } else { Arc::new(opening.polygon.clone()) };
+        let polygon = if same { last } else { Arc::new(opening.polygon.clone()) };
         self.layers.push(PocketLayer { layer: shape.index, z_mm: shape.z_mm, opening: polygon });
         self.unfilled += usize::from(!has_fill(shape));
         true
     }
 
-    fn passes(&self, opening: &Opening) -> bool {
+    fn passes(&mut self, opening: &Opening) -> bool {
         if !((1.0 / WIDER)..=WIDER).contains(&(opening.area_mm2 / self.area_mm2)) {
             return false;
         }
-        let taken: f64 =
-            difference(&self.free, std::slice::from_ref(&opening.polygon)).iter().map(Polygon::area_mm2).sum();
+        let first = || self.layers.first().map(|first| Polygon::clone(&first.opening));
+        let free = self.free.take().unwrap_or_else(|| offset(&Vec::from_iter(first()), -PASSES_MM));
+        let taken: f64 = difference(&free, std::slice::from_ref(&opening.polygon)).iter().map(Polygon::area_mm2).sum();
+        self.free = Some(free);
         taken <= BUMPS * self.area_mm2
     }
 
@@ -228,13 +230,13 @@ pub struct Pockets {
 }
 
 impl Pockets {
-    /// Takes what was found in one layer of the part.
-    pub fn push(&mut self, shape: &LayerShape) {
+    /// Takes what was found in one layer of the part, and its openings.
+    pub fn push(&mut self, shape: &LayerShape, openings: &Openings) {
         if starts_another_object(shape, self.top_mm.replace(shape.z_mm)) {
             self.settle();
         }
         let outline = Arc::new(shape.outline.clone());
-        let mut openings = openings(&outline);
+        let mut openings: Vec<&Opening> = openings.0.iter().collect();
         let Some(below) = self.below.replace(Arc::clone(&outline)) else {
             // Holes in the first layer start at the bed: they have no floor.
             return;

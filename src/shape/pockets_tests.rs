@@ -33,9 +33,13 @@ fn circle(diameter: f64, at: Point) -> Vec<Point> {
 fn follow(layers: usize, rings: impl Fn(usize) -> Vec<Vec<Point>>) -> Vec<Pocket> {
     let mut pockets = Pockets::default();
     for index in 0..layers {
-        pockets.push(&shape(index, nest(&rings(index))));
+        push(&mut pockets, &shape(index, nest(&rings(index))));
     }
     pockets.finish()
+}
+
+fn push(pockets: &mut Pockets, shape: &LayerShape) {
+    pockets.push(shape, &Openings::of(shape));
 }
 
 fn shape(index: usize, outline: Vec<Polygon>) -> LayerShape {
@@ -180,7 +184,7 @@ fn an_odd_cell_is_a_pocket_only_in_a_part_with_fill() {
         for index in 0..30 {
             let mut rings = vec![plate()];
             rings.extend((10..21).contains(&index).then(|| cell.clone()));
-            pockets.push(&LayerShape { roles: vec![Role::OuterWall, role], ..shape(index, nest(&rings)) });
+            push(&mut pockets, &LayerShape { roles: vec![Role::OuterWall, role], ..shape(index, nest(&rings)) });
         }
         pockets.finish()
     };
@@ -199,7 +203,7 @@ fn objects_printed_one_after_another_have_their_own_pockets() {
             let mut rings = vec![plate()];
             rings.extend((5..15).contains(&index).then(|| hexagon(8.2, AT)));
             rings.iter_mut().flatten().for_each(|p| *p = *p + shift);
-            pockets.push(&LayerShape { index: index + 16 * object, ..shape(index, nest(&rings)) });
+            push(&mut pockets, &LayerShape { index: index + 16 * object, ..shape(index, nest(&rings)) });
         }
     }
     let found = pockets.finish();
