@@ -8,7 +8,7 @@
 use super::worked::Worked;
 use crate::deposit::Layer;
 use crate::geom::Moments;
-use crate::shape::{Axis, Footprint, Usual, UsualWalls};
+use crate::shape::{Axis, Footprint, Usual, UsualPitch, UsualWalls};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
@@ -16,6 +16,19 @@ use std::collections::{BTreeMap, BTreeSet, VecDeque};
 /// (a plan takes about 80 bytes for every millimetre).
 const MOST_KEPT: usize = 64;
 const MOST_LENGTH_MM: f64 = 600_000.0;
+
+/// So many bonds are kept, of the pairs of layers that were met last.
+const MOST_BONDS: usize = 128;
+
+/// Layers in print order, as they were worked out.
+#[derive(Debug, Default)]
+pub(super) struct WorkedBatch {
+    pub layers: Vec<Layer>,
+    /// A number for every layer, the same for those that are alike.
+    pub numbers: Vec<usize>,
+    /// `None` for those that are no layers of the part.
+    pub worked: Vec<Option<Worked>>,
+}
 
 /// What has been worked out of layers that may come again.
 #[derive(Debug, Default)]
@@ -27,8 +40,8 @@ pub(super) struct Alike {
     /// Numbers of the layers met lately, the last one first, and how long their beads are, mm.
     recent: VecDeque<(usize, f64)>,
     worked: BTreeMap<usize, Known>,
+    usual_pitch: UsualPitch,
     usual_walls: UsualWalls,
-    bonds: BTreeMap<(usize, usize), Moments>,
 }
 
 /// What is known of layers with one number.
@@ -54,11 +67,6 @@ impl Alike {
         Self { axes, ..self }
     }
 
-    /// A number for every layer, the same for those that are alike.
-    pub fn numbers(&mut self, layers: &[Layer]) -> Vec<usize> {
-        layers.iter().map(|layer| layer.number.unwrap_or_else(|| self.number_of_its_own())).collect()
-    }
-
     fn number_of_its_own(&mut self) -> usize {
         self.unnumbered += 1;
         usize::MAX - self.unnumbered
@@ -80,18 +88,15 @@ impl Alike {
         });
         let recent: BTreeSet<usize> = self.recent.iter().map(|(number, _)| *number).collect();
         self.worked.retain(|number, _| recent.contains(number));
-        self.bonds.retain(|(over, under), _| recent.contains(over) && recent.contains(under));
     }
 
-    /// Works layers out side by side; `None` for those that are no layers of the part.
-    pub fn work_out(
-        &mut self,
-        layers: &[Layer],
-        numbers: &[usize],
-        usual_pitch_mm: Option<f64>,
-    ) -> Vec<Option<Worked>> {
-        let usual = Usual { pitch_mm: usual_pitch_mm, walls: None };
-        let firsts: BTreeMap<usize, &Layer> = numbers.iter().copied().zip(layers).rev().collect();
+    /// Works the next layers in print order out, side by side.
+    pub fn work_out(&mut self, layers: Vec<Layer>) -> WorkedBatch {
+        layers.iter().for_each(|layer| self.usual_pitch.push(layer));
+        let usual = Usual { pitch_mm: self.usual_pitch.pitch_mm(), walls: None };
+        let numbers: Vec<usize> =
+            layers.iter().map(|layer| layer.number.unwrap_or_else(|| self.number_of_its_own())).collect();
+        let firsts: BTreeMap<usize, &Layer> = numbers.iter().copied().zip(&layers).rev().collect();
         let fresh: Vec<(usize, &Layer)> = firsts
             .iter()
             .filter(|(number, _)| !self.worked.contains_key(number))
@@ -105,16 +110,16 @@ impl Alike {
             })
             .collect();
         self.worked.extend(worked);
-        for (layer, number) in layers.iter().zip(numbers) {
+        for (layer, number) in layers.iter().zip(&numbers) {
             if let Some(known) = self.worked.get(number) {
                 self.usual_walls.push(layer, &known.worked.shape);
             }
         }
         self.count_walls_again(&firsts, usual);
         let of = |(layer, number)| self.worked.get(number).map(|known| known.worked.of(layer));
-        let worked = layers.iter().zip(numbers).map(of).collect();
-        self.meet(layers, numbers);
-        worked
+        let worked = layers.iter().zip(&numbers).map(of).collect();
+        self.meet(&layers, &numbers);
+        WorkedBatch { layers, numbers, worked }
     }
 
     /// Works out once more what seems to have more walls than is usual in the print.
@@ -132,16 +137,37 @@ impl Alike {
             }
         });
     }
+}
 
-    /// Area over which layers fuse to those below them, side by side.
-    pub fn bonds(&mut self, resting: &[Option<Resting<'_>>]) -> Vec<Option<Moments>> {
+/// Area over which layers fuse to those below them, found once for pairs that are alike.
+#[derive(Debug, Default)]
+pub(super) struct Bonds {
+    known: BTreeMap<(usize, usize), Moments>,
+    /// The pairs met lately, the last one first.
+    recent: VecDeque<(usize, usize)>,
+}
+
+impl Bonds {
+    /// Finds them side by side; `None` where a layer rests on nothing.
+    pub fn of(&mut self, resting: &[Option<Resting<'_>>]) -> Vec<Option<Moments>> {
         let mut asked: BTreeSet<(usize, usize)> = BTreeSet::new();
         let fresh: Vec<&Resting<'_>> = resting
             .iter()
             .flatten()
-            .filter(|pair| !self.bonds.contains_key(&pair.which) && asked.insert(pair.which))
+            .filter(|pair| !self.known.contains_key(&pair.which) && asked.insert(pair.which))
             .collect();
-        self.bonds.par_extend(fresh.into_par_iter().map(|pair| (pair.which, pair.over.overlap(pair.under))));
-        resting.iter().map(|pair| self.bonds.get(&pair.as_ref()?.which).copied()).collect()
+        self.known.par_extend(fresh.into_par_iter().map(|pair| (pair.which, pair.over.overlap(pair.under))));
+        let bonds = resting.iter().map(|pair| self.known.get(&pair.as_ref()?.which).copied()).collect();
+        resting.iter().flatten().for_each(|pair| self.meet(pair.which));
+        bonds
+    }
+
+    /// Takes note of a pair that was met, and forgets what was not met for longest.
+    fn meet(&mut self, pair: (usize, usize)) {
+        self.recent.retain(|met| *met != pair);
+        self.recent.push_front(pair);
+        while self.recent.len() > MOST_BONDS {
+            self.recent.pop_back().and_then(|forgotten| self.known.remove(&forgotten));
+        }
     }
 }

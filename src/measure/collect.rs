@@ -1,6 +1,11 @@
 //! Layers to measures: shapes of several layers at once, then sums in print order.
+//!
+//! ```text
+//!   work out   batch 1 | batch 2 | batch 3 |
+//!   add up             | batch 1 | batch 2 | batch 3
+//! ```
 
-use super::alike::{Alike, Resting};
+use super::alike::{Alike, Bonds, Resting, WorkedBatch};
 use super::layer::{LayerMeasure, RoleFlow};
 use super::part::PartMeasures;
 use super::repeat::Looks;
@@ -9,7 +14,7 @@ use super::worked::Worked;
 use crate::deposit::{Layer, Strand};
 use crate::geom::{Moments, Point, Polygon, Reach};
 use crate::profile::Role;
-use crate::shape::{Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, UsualPitch, bridges};
+use crate::shape::{Axis, Core, Cuts, Footprint, LayerShape, Pocket, Pockets, Rounds, Skins, bridges};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_4;
@@ -17,15 +22,22 @@ use std::sync::Arc;
 
 /// Gathers layers into measures.
 pub(super) struct Collector {
+    alike: Alike,
+    /// Layers that were worked out and wait to be added up.
+    waiting: WorkedBatch,
+    sums: Sums,
+}
+
+/// What is added up in print order.
+struct Sums {
     detail: bool,
     /// How far above itself each layer stands again, mm; empty where nothing repeats.
     raises: Vec<Vec<f64>>,
-    alike: Alike,
+    bonds: Bonds,
     /// Layers of the part as they were worked out, where they are looked at again.
     kept: Option<Vec<(Layer, Worked)>>,
     /// Plastic of the part in layers that repeat, beyond the first of each, by tool, mm³.
     repeated_mm3: BTreeMap<u16, f64>,
-    usual: UsualPitch,
     below: Option<Below>,
     shape_below: Option<Arc<LayerShape>>,
     layers: Vec<LayerMeasure>,
@@ -62,12 +74,47 @@ struct Below {
 impl Collector {
     pub(super) fn new(detail: bool) -> Self {
         Self {
+            alike: Alike::default().with_cuts(vec![Axis::X, Axis::Y]),
+            waiting: WorkedBatch::default(),
+            sums: Sums::new(detail),
+        }
+    }
+
+    /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm.
+    pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>) -> Self {
+        Self { sums: Sums { raises, ..self.sums }, ..self }
+    }
+
+    /// Measures no cuts that nobody looks at, and keeps the layers of the part where their places are looked at.
+    pub(super) fn that_looks(self, looks: Looks) -> Self {
+        let axes = [Axis::X, Axis::Y].into_iter().zip(looks.cuts).filter(|(_, looked_at)| *looked_at);
+        let alike = Alike::default().with_cuts(axes.map(|(axis, _)| axis).collect());
+        Self { alike, sums: Sums { kept: looks.places.then(Vec::new), ..self.sums }, ..self }
+    }
+
+    /// Takes the next layers in print order: works them out while those before are added up. Sums are added in order,
+    /// so that the result does not depend on the number of threads.
+    pub(super) fn add(&mut self, layers: Vec<Layer>) {
+        let Self { alike, waiting, sums } = self;
+        let before = std::mem::take(waiting);
+        (*waiting, ()) = rayon::join(|| alike.work_out(layers), || sums.add(before));
+    }
+
+    /// The last layer has come.
+    pub(super) fn finish(mut self) -> Collected {
+        self.sums.add(self.waiting);
+        self.sums.finish()
+    }
+}
+
+impl Sums {
+    fn new(detail: bool) -> Self {
+        Self {
             detail,
             raises: Vec::new(),
-            alike: Alike::default().with_cuts(vec![Axis::X, Axis::Y]),
+            bonds: Bonds::default(),
             kept: None,
             repeated_mm3: BTreeMap::new(),
-            usual: UsualPitch::default(),
             below: None,
             shape_below: None,
             layers: Vec::new(),
@@ -80,20 +127,7 @@ impl Collector {
         }
     }
 
-    /// Counts each layer as often as it stands in the part, at these distances above where it is laid, mm.
-    pub(super) fn with_repeats(self, raises: Vec<Vec<f64>>) -> Self {
-        Self { raises, ..self }
-    }
-
-    /// Measures no cuts that nobody looks at, and keeps the layers of the part where their places are looked at.
-    pub(super) fn that_looks(self, looks: Looks) -> Self {
-        let axes = [Axis::X, Axis::Y].into_iter().zip(looks.cuts).filter(|(_, looked_at)| *looked_at);
-        let alike = Alike::default().with_cuts(axes.map(|(axis, _)| axis).collect());
-        Self { alike, kept: looks.places.then(Vec::new), ..self }
-    }
-
-    /// The last layer has come.
-    pub(super) fn finish(self) -> Collected {
+    fn finish(self) -> Collected {
         let (rounds, extent) = self.rounds.finish();
         let skins = self.skins.finish();
         let part = PartMeasures {
@@ -114,13 +148,8 @@ impl Collector {
         }
     }
 
-    /// Takes the next layers in print order: works them out side by side, then adds them up in order, so that the
-    /// result does not depend on the number of threads.
-    pub(super) fn add(&mut self, layers: Vec<Layer>) {
-        layers.iter().for_each(|layer| self.usual.push(layer));
-        let usual_pitch_mm = self.usual.pitch_mm();
-        let numbers = self.alike.numbers(&layers);
-        let mut worked = self.alike.work_out(&layers, &numbers, usual_pitch_mm);
+    fn add(&mut self, batch: WorkedBatch) {
+        let WorkedBatch { layers, numbers, mut worked } = batch;
         self.mark_bridges(&layers, &mut worked);
         layers.iter().for_each(|layer| self.count_repeats(layer));
         for (layer, worked) in layers.iter().zip(&worked) {
@@ -130,7 +159,7 @@ impl Collector {
             numbers.into_iter().zip(&worked).filter(|(_, w)| w.is_some()).map(|(n, _)| n).collect();
         let part: Vec<(Layer, Worked)> = layers.into_iter().zip(worked).filter_map(|(l, w)| Some((l, w?))).collect();
         self.follow(&part);
-        let bonds = self.bonds(&part, &numbers);
+        let bonds = self.bonds_of(&part, &numbers);
         let detail = self.detail;
         let measured =
             part.par_iter().zip(bonds).map(|((layer, worked), bond)| layer_measure(layer, worked, bond, detail));
@@ -183,7 +212,7 @@ impl Collector {
     }
 
     /// Area over which each layer fuses to the one before it; `None` where it begins a stack on the bed.
-    fn bonds(&mut self, part: &[(Layer, Worked)], numbers: &[usize]) -> Vec<Option<Moments>> {
+    fn bonds_of(&mut self, part: &[(Layer, Worked)], numbers: &[usize]) -> Vec<Option<Moments>> {
         let as_below = |((layer, worked), &number): (&(Layer, Worked), &usize)| {
             Some(Below { z_mm: layer.z_mm, footprint: Arc::clone(&worked.footprint), number })
         };
@@ -198,7 +227,7 @@ impl Collector {
                 Some(Resting { over: &worked.footprint, under: &below.footprint, which: (number, below.number) })
             })
             .collect();
-        let mut bonds = self.alike.bonds(&resting);
+        let mut bonds = self.bonds.of(&resting);
         // Over a layer that was left out there is nothing to fuse to.
         for ((bond, (layer, _)), below) in bonds.iter_mut().zip(part).zip(&below) {
             let air_mm = below.as_ref().map_or(0.0, |below| layer.z_mm - layer.height_mm - below.z_mm);
