@@ -12,14 +12,15 @@ use super::outline::Spacing;
 use super::part_beads::Strip;
 use crate::geom::{Point, Segment};
 
-/// Cells in a pitch.
-const CELLS: f64 = 8.0;
+/// Cells in a pitch. Against 32 of them the density of a core is off by 0.12 points of 100 on the mean with 4, with 8
+/// by 0.08 (114 layers of real and made files; in one of twenty by more than 0.24 and 0.20).
+const CELLS: f64 = 4.0;
 /// Steps of the cross and of the square that make up one pitch.
-const PITCH_STEPS: (usize, usize) = (4, 4);
+const PITCH_STEPS: (usize, usize) = (2, 2);
 /// The same for half the width of a notch, three and a half pitches.
-const NOTCH_STEPS: (usize, usize) = (13, 15);
-/// The same for a sliver, narrower than about 0.6 pitches (0.5 along the plan's axes).
-const SLIVER_STEPS: (usize, usize) = (1, 1);
+const NOTCH_STEPS: (usize, usize) = (7, 7);
+/// The same for a sliver, narrower than half a pitch.
+const SLIVER_STEPS: (usize, usize) = (0, 1);
 
 /// What lies in a core.
 struct Fill<'a> {
