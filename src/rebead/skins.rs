@@ -1,7 +1,7 @@
 //! Which part of the inside must be solid because a floor lies below it or a roof above it.
 
 use super::part::Slice;
-use crate::geom::{Polygon, difference, intersect, offset, union};
+use crate::geom::{Polygon, difference, intersect, offset, opened, union};
 
 /// How far a bridge reaches over its edges, in pitches.
 const ANCHOR_PITCHES: f64 = 2.0;
@@ -94,11 +94,6 @@ impl Column {
         let (bridge, skin) = solid.into_iter().partition(|island| !air.is_empty() && over_air(island));
         Inside { skin, bridge, core }
     }
-}
-
-/// Without what is narrower than twice `by_mm`.
-fn opened(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
-    offset(&offset(of, -by_mm), by_mm)
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ use super::usual::Usual;
 use super::walls::{WallPiece, ring_segments};
 use super::zigzag::{middle_of, weaves};
 use crate::deposit::{Bead, Layer, Strand};
-use crate::geom::{Point, Polygon, Segment, difference, nest as nest_rings, offset, union};
+use crate::geom::{Point, Polygon, Segment, closed, difference, offset_ring, union};
 use crate::profile::Role;
 
 /// Fill that covers this share of its core leaves no gaps but at its ends.
@@ -150,7 +150,7 @@ impl Body {
             ribbon(&line.points, &vec![0.5 * line.width_mm; line.points.len().saturating_sub(1)])
         });
         let seam_mm = 0.25 * lines.iter().map(|line| line.width_mm).fold(0.0, f64::max);
-        offset(&offset(&union(&strips.collect::<Vec<_>>(), &[]), seam_mm), -seam_mm)
+        closed(&strips.collect::<Vec<_>>(), seam_mm)
     }
 
     pub fn loose_line(&self, layer: &Layer, strand: usize) -> LooseLine {
@@ -265,11 +265,11 @@ impl Body {
                 continue;
             }
             let half = |l: &Loop| 0.5 * self.spacing.pitch_mm(l.area_mm2);
-            let inside = offset(&nest_rings(std::slice::from_ref(&l.ring)), -half(l));
+            let inside = offset_ring(&l.ring, -half(l));
             let mut islands = Vec::new();
             for &c in &self.nest.children[i] {
                 let child = &self.nest.loops[c];
-                islands.extend(offset(&nest_rings(std::slice::from_ref(&child.ring)), half(child)));
+                islands.extend(offset_ring(&child.ring, half(child)));
             }
             cores.extend(if islands.is_empty() { inside } else { difference(&inside, &islands) });
         }

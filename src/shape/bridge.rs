@@ -9,7 +9,7 @@
 
 use super::LayerShape;
 use crate::deposit::{Bead, Layer, Strand};
-use crate::geom::{Inside, Polygon, difference, offset};
+use crate::geom::{Inside, Polygon, difference, opened};
 use crate::profile::Role;
 
 /// Share of a strand's length over nothing from which on it is a bridge.
@@ -38,7 +38,7 @@ pub fn bridges(layer: &Layer, shape: &LayerShape, below: &[Polygon]) -> Vec<usiz
 /// What of a layer's outline lies over nothing, without slivers along its edges.
 fn air_over(shape: &LayerShape, below: &[Polygon]) -> Vec<Polygon> {
     let half_mm = 0.5 * shape.height_mm.max(LEAST_AIR_MM);
-    offset(&offset(&difference(&shape.outline, below), -half_mm), half_mm)
+    opened(&difference(&shape.outline, below), half_mm)
 }
 
 /// Strips of air narrower than this are steps of a slope, mm.

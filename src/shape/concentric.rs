@@ -15,7 +15,7 @@
 use super::loop_edges::LoopEdges;
 use super::nest::{Between, Nest};
 use super::outline::Spacing;
-use crate::geom::{Point, Segment, nest as nest_rings, offset};
+use crate::geom::{Point, Segment, offset_ring};
 
 /// Lines of a core lie further apart than this many pitches; walls do not.
 pub(super) const WIDER_THAN_WALLS: f64 = 1.25;
@@ -288,7 +288,7 @@ impl<'a> CoreOfLoops<'a> {
     fn has_room(&self, leaf: usize, apart: f64) -> bool {
         let l = &self.nest.loops[leaf];
         let room_mm = 1.1 * apart * self.spacing.pitch_mm(l.area_mm2);
-        self.fill_mm[leaf] <= 0.0 && !offset(&nest_rings(std::slice::from_ref(&l.ring)), -room_mm).is_empty()
+        self.fill_mm[leaf] <= 0.0 && !offset_ring(&l.ring, -room_mm).is_empty()
     }
 
     /// In a part of single walls a last loop is the wall of a hole also when it lies as far from the loop round it as

@@ -6,7 +6,7 @@ use super::layer_shape::Core;
 use super::outline::Spacing;
 use super::strip::ribbon;
 use super::zigzag::weaves;
-use crate::geom::{Point, Polygon, Segment, SegmentGrid, offset};
+use crate::geom::{Point, Polygon, Segment, SegmentGrid, closed};
 
 /// A straight piece of an open strand within a core.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -134,7 +134,7 @@ fn is_full_zigzag(strand: &[FillPiece], spacing: Spacing) -> bool {
         return false;
     }
     let length: f64 = strand.iter().map(|p| p.length_mm).sum();
-    let band = without_gaps(&covered_by(strand, spacing), 1.5 * pitch);
+    let band = closed(&covered_by(strand, spacing), 1.5 * pitch);
     length * pitch > DENSE_BAND * total_area_mm2(&band)
 }
 
@@ -204,11 +204,6 @@ const MOST_DENSITY: f64 = 1.15;
 
 fn total_area_mm2(polygons: &[Polygon]) -> f64 {
     polygons.iter().map(Polygon::area_mm2).sum()
-}
-
-/// Without gaps narrower than twice `by_mm`.
-fn without_gaps(of: &[Polygon], by_mm: f64) -> Vec<Polygon> {
-    offset(&offset(of, by_mm), -by_mm)
 }
 
 /// Angles of the line families with the share of the length along each, longest first.

@@ -12,7 +12,7 @@ use super::thin_places::thin_places;
 use super::usual::Usual;
 use super::walls::{WallProbe, summed_up};
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Point, Polygon, offset, ring_contains, union};
+use crate::geom::{Point, Polygon, closed, ring_contains};
 use crate::profile::Role;
 
 /// Measures one layer by itself; layers do not depend on each other's results.
@@ -126,7 +126,7 @@ fn together(by_tool: &[(u16, Vec<Polygon>)]) -> Vec<Polygon> {
         many => {
             let all: Vec<Polygon> = many.iter().flat_map(|t| t.1.iter().cloned()).collect();
             // Bodies that are drawn against each other must not leave a crack by rounding.
-            offset(&offset(&union(&all, &[]), 0.01), -0.01)
+            closed(&all, 0.01)
         }
     }
 }

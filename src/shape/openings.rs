@@ -1,7 +1,7 @@
 //! The openings of one layer's outline: holes, and bays open to the side.
 
 use super::LayerShape;
-use crate::geom::{Point, Polygon, Ring, box_of, convex_hull, offset, ring_contains, signed_area};
+use crate::geom::{Point, Polygon, Ring, box_of, convex_hull, opened, ring_contains, signed_area};
 
 /// Narrower openings hold no hardware, mm: a 2 mm magnet is the smallest sold.
 pub(super) const LEAST_BORE_MM: f64 = 2.0;
@@ -110,7 +110,7 @@ fn bays(outer: &Ring) -> Vec<Polygon> {
         Polygon { outer: way, holes: Vec::new() }
     });
     // A straight side is never quite straight: without the hairs along it the bay keeps its own shape.
-    beside_hull.flat_map(|bay| offset(&offset(&[bay], -HAIR_MM), HAIR_MM)).collect()
+    beside_hull.flat_map(|bay| opened(&[bay], HAIR_MM)).collect()
 }
 
 /// The ways of a ring from each corner of its hull to the next; straight ones are left out.

@@ -3,7 +3,7 @@
 use super::loops::{Loop, weighted_median};
 use super::nest::{Nest, Standing};
 use crate::deposit::WIDEST_BEAD_MM;
-use crate::geom::{Point, Polygon, Ring, difference, nest as nest_rings, offset, union};
+use crate::geom::{Point, Polygon, Ring, difference, offset_ring, union};
 
 /// How wide beads are meant to lie, from how they do lie.
 ///
@@ -85,14 +85,10 @@ impl Spacing {
     }
 }
 
-fn inside(ring: &Ring) -> Vec<Polygon> {
-    nest_rings(std::slice::from_ref(ring))
-}
-
 /// The inside of a loop, out to the outer flank of its bead (`grow` 1) or in to the inner flank (-1).
 fn flank(l: &Loop, spacing: Spacing, grow: f64) -> Vec<Polygon> {
     if !l.uneven {
-        return offset(&inside(&l.ring), grow * 0.5 * spacing.width_mm(l.area_mm2));
+        return offset_ring(&l.ring, grow * 0.5 * spacing.width_mm(l.area_mm2));
     }
     let side = grow * if l.leftwards { 1.0 } else { -1.0 };
     let ring = uneven_flank(&l.ring, |i| side * 0.5 * spacing.width_mm(l.areas_mm2[i]));
