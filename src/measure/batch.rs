@@ -18,7 +18,7 @@ const MOST_BEADS: usize = 120_000;
 /// Layers and beads that are enough together: the measuring threads have work while the next batch is read, and what is
 /// usual in a print can be told from so many layers.
 const ENOUGH_LAYERS: usize = 6;
-const ENOUGH_BEADS: usize = 30_000;
+const ENOUGH_BEADS: usize = 12_000;
 
 /// Length of beads in a batch, mm, after which it is full: plans of what a layer covers take about 80 bytes for
 /// every millimetre of it.
