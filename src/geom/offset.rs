@@ -3,7 +3,7 @@
 //! Every edge is moved along its normal. Where two moved edges leave a gap they are drawn out to their mitre (or
 //! joined by an arc); where they cross, the path goes back over the old corner, so that everything false in it
 //! winds backwards. What the path winds round forwards is the answer. Mostly nothing is false: then the edges are
-//! simply drawn to where they meet.
+//! simply drawn to where they meet, and the path goes back only beside edges that would turn round so.
 
 use super::apart::arranged_forwards;
 use super::boolean::{without_specks, wound_forwards};
@@ -111,10 +111,10 @@ fn drawn_ring(ring: &Ring, by_mm: f64, join: Join) -> Option<Ring> {
     let mut drawn = Ring::with_capacity(count + 8);
     for i in 0..count {
         let (b, a) = (-along[before(i)].left(), -along[i].left());
-        let keep = !turned[before(i)] && !turned[i] || b.dot(a) > NEARLY_STRAIGHT;
-        match meeting(ring[i], b, a, by_mm) {
-            Some(met) if keep && closes(b, a, by_mm) => drawn.push(met),
-            _ => join_edges(&mut drawn, ring[i], b, a, by_mm, join),
+        let at_once = !turned[before(i)] && !turned[i] || b.dot(a) > NEARLY_STRAIGHT;
+        match meeting(ring[i], b, a, by_mm).filter(|_| at_once) {
+            Some(met) => drawn.push(met),
+            None => join_edges(&mut drawn, ring[i], b, a, by_mm, join),
         }
     }
     Some(drawn)
@@ -132,8 +132,8 @@ fn turned_edges(ring: &Ring, along: &[Point], by_mm: f64, join: Join) -> Option<
         let (b, a) = (-along[before].left(), -along[i].left());
         joined.clear();
         match meeting(ring[i], b, a, by_mm) {
-            Some(met) if closes(b, a, by_mm) => joined.push(met),
-            _ => join_edges(&mut joined, ring[i], b, a, by_mm, join),
+            Some(met) => joined.push(met),
+            None => join_edges(&mut joined, ring[i], b, a, by_mm, join),
         }
         let (end, next) = (*joined.first()?, *joined.last()?);
         if let Some(start) = start {
@@ -149,12 +149,12 @@ fn closes(before: Point, after: Point, by_mm: f64) -> bool {
     before.cross(after) * by_mm < 0.0 && before.dot(after) < 1.0 - 1e-12
 }
 
-/// Where the lines of two moved edges meet; `None` where that is further off than a spike may be long: there too the
-/// path goes back over the corner.
+/// Where two moved edges with these normals meet, if they come to cross; `None` also where that is further off than a
+/// spike may be long.
 fn meeting(corner: Point, before: Point, after: Point, by_mm: f64) -> Option<Point> {
     let ahead = before.dot(after);
     let blunt = (0.5 * (1.0 + ahead)).max(0.0).sqrt() > SHARPEST;
-    blunt.then(|| corner + (before + after) * (by_mm / (1.0 + ahead)))
+    (blunt && closes(before, after, by_mm)).then(|| corner + (before + after) * (by_mm / (1.0 + ahead)))
 }
 
 /// Whether a ring shrinks by so much that nothing can be left: no circle in it is wider than its box.

@@ -11,7 +11,7 @@ use crate::deposit::Layer;
 
 /// Layers in a batch at most: enough to keep every core busy.
 const MOST_LAYERS: usize = 32;
-/// Beads in a batch (about 100 bytes each) after which it is full, however few its layers: three batches are alive
+/// Beads in a batch (about 100 bytes each) after which it is full, however few its layers: four batches are alive
 /// at a time, and layers of a big plate hold a hundred thousand beads each.
 const MOST_BEADS: usize = 120_000;
 
