@@ -22,6 +22,7 @@ use crate::profile::Role;
 const DENSE: f64 = 0.8;
 
 /// What one tool lays in a layer.
+#[derive(Clone)]
 pub(super) struct Body {
     pub tool: u16,
     pub nest: Nest,

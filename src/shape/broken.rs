@@ -7,7 +7,7 @@
 use super::crossed::Crossings;
 use super::loops::{ENDS_MEET, Loop, ends, ring_of, weighted_median};
 use super::turns::about_turns;
-use crate::deposit::{Layer, Strand};
+use crate::deposit::{Bead, Layer, Strand};
 use crate::geom::{Point, Ring, Segment, signed_area};
 
 /// A wall may miss as much as this in all and still be one loop, mm.
@@ -39,7 +39,8 @@ const ROUNDS_CORNER: f64 = 0.17;
 const LONGEST_CORNER: f64 = 16.0;
 
 /// At least this share of the full turn lies within the strands (a square broken at one corner and begun at
-/// another has half of it within).
+/// another has half of it within). Lines of fill that meet, or lie side by side, can go round too, but turn only where
+/// one ends and the next begins.
 const TURN_WITHIN: f64 = 0.4;
 
 /// How surely the ends must point at each other over what is missing.
@@ -66,11 +67,17 @@ const FOLLOWS_WIDTHS: f64 = 1.6;
 pub(super) fn broken_loops(layer: &Layer, used: &[bool], whole: &[Loop]) -> Vec<Loop> {
     let mut used = used.to_vec();
     let crossings = Crossings::new(layer);
-    let mut loops = found(layer, &mut used, Ends::Onwards, &crossings);
+    let told: Vec<Told> = layer
+        .strands
+        .iter()
+        .zip(&used)
+        .map(|(strand, used)| if *used { Told::default() } else { Told::of(layer, strand) })
+        .collect();
+    let mut loops = found(layer, &told, &mut used, Ends::Onwards, &crossings);
     if used.iter().all(|u| *u) {
         return loops;
     }
-    let doubtful = found(layer, &mut used, Ends::RoundCorner, &crossings);
+    let doubtful = found(layer, &told, &mut used, Ends::RoundCorner, &crossings);
     let sure: Vec<bool> = doubtful
         .iter()
         .map(|l| {
@@ -83,15 +90,40 @@ pub(super) fn broken_loops(layer: &Layer, used: &[bool], whole: &[Loop]) -> Vec<
     loops
 }
 
-fn found(layer: &Layer, used: &mut [bool], ends: Ends, crossings: &Crossings<'_>) -> Vec<Loop> {
+/// What is asked of a strand again and again.
+#[derive(Debug, Clone, Copy, Default)]
+struct Told {
+    /// Width that half its length stays under, mm.
+    width_mm: f64,
+    length_mm: f64,
+    /// By how much its corners turn in all, radians, left positive.
+    turn_rad: f64,
+}
+
+impl Told {
+    fn of(layer: &Layer, strand: &Strand) -> Self {
+        let beads = layer.strand_beads(strand);
+        let turn = |pair: &[Bead]| {
+            let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
+            before.cross(after).atan2(before.dot(after))
+        };
+        Self {
+            width_mm: weighted_median(beads.iter().map(|b| (b.width_mm, b.length_mm)).collect()),
+            length_mm: beads.iter().map(|b| b.length_mm).sum(),
+            turn_rad: beads.windows(2).map(turn).sum(),
+        }
+    }
+}
+
+fn found(layer: &Layer, told: &[Told], used: &mut [bool], ends: Ends, crossings: &Crossings<'_>) -> Vec<Loop> {
     let mut loops = Vec::new();
     let mut index = 0;
     while index < layer.strands.len() {
         let uncrossed = |last: &usize| {
             let strands: Vec<usize> = (index..=*last).collect();
-            !crossings.run_across(&strands, width_of(layer, &layer.strands[index]))
+            !crossings.run_across(&strands, told[index].width_mm)
         };
-        if let Some(last) = last_piece(layer, index, used, ends).filter(uncrossed) {
+        if let Some(last) = last_piece(layer, told, index, used, ends).filter(uncrossed) {
             loops.extend(Loop::new(layer, (index..=last).collect()));
             used[index..=last].fill(true);
             index = last;
@@ -126,15 +158,11 @@ fn follows(l: &Loop, others: &[&Loop]) -> bool {
     beside.iter().any(|b| *b > FOLLOWS * whole)
 }
 
-fn width_of(layer: &Layer, strand: &Strand) -> f64 {
-    weighted_median(layer.strand_beads(strand).iter().map(|b| (b.width_mm, b.length_mm)).collect())
-}
-
 /// The last of the strands from `first` on that make a loop together with the least missing.
-fn last_piece(layer: &Layer, first: usize, used: &[bool], meeting: Ends) -> Option<usize> {
+fn last_piece(layer: &Layer, told: &[Told], first: usize, used: &[bool], meeting: Ends) -> Option<usize> {
     let start_strand = layer.strands.get(first)?;
     let (start, mut end) = ends(layer, start_strand)?;
-    let width = width_of(layer, start_strand);
+    let width = told[first].width_mm;
     let (mut length, mut missing) = (0.0, 0.0);
     let mut best: Option<(f64, usize)> = None;
     let rest = layer.strands.iter().enumerate().zip(used).skip(first).take(MOST_PIECES);
@@ -142,14 +170,19 @@ fn last_piece(layer: &Layer, first: usize, used: &[bool], meeting: Ends) -> Opti
         let fits = !is_used && strand.tool == start_strand.tool;
         let Some((from, to)) = ends(layer, strand).filter(|_| fits) else { break };
         missing += if last > first { end.distance(from) } else { 0.0 };
-        if missing > LONGEST_GAP_MM || (width_of(layer, strand) / width - 1.0).abs() > 0.15 {
+        if missing > LONGEST_GAP_MM || (told[last].width_mm / width - 1.0).abs() > 0.15 {
             break;
         }
-        length += layer.strand_beads(strand).iter().map(|b| b.length_mm).sum::<f64>();
+        length += told[last].length_mm;
         end = to;
         let all_missing = missing + end.distance(start);
         let worth = all_missing <= LONGEST_GAP_MM && all_missing < GAP_SHARE * length;
-        if worth && best.is_none_or(|b| all_missing < b.0) && is_loop(layer, first..=last, width, meeting) {
+        let turn_rad: f64 = told[first..=last].iter().map(|t| t.turn_rad).sum();
+        if worth
+            && best.is_none_or(|b| all_missing < b.0)
+            && turn_rad.abs() > TURN_WITHIN * std::f64::consts::TAU
+            && is_loop(layer, first..=last, width, meeting)
+        {
             best = Some((all_missing, last));
         }
     }
@@ -161,9 +194,6 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
     let members: Vec<usize> = strands.collect();
     let lone = members.len() == 1;
     let (ring, areas) = ring_of(layer, &members);
-    if !turns_within(layer, &members) {
-        return false;
-    }
     let count = ring.len();
     if count < 3 {
         return false;
@@ -187,20 +217,6 @@ fn is_loop(layer: &Layer, strands: std::ops::RangeInclusive<usize>, width_mm: f6
     };
     let meets = |i: usize| ring[i].distance(ring[(i + 1) % count]) <= ENDS_MEET * width_mm;
     (0..count).all(|i| areas[i].is_some() || meets(i) || points_at(i)) && goes_round_once(&ring, width_mm)
-}
-
-/// Whether a good part of the full turn lies within the strands. Lines of fill that meet, or lie side by side,
-/// can go round too, but turn only where one ends and the next begins.
-fn turns_within(layer: &Layer, strands: &[usize]) -> bool {
-    let turn_of = |&strand: &usize| -> f64 {
-        let beads = layer.strand_beads(&layer.strands[strand]);
-        let turn = |pair: &[crate::deposit::Bead]| {
-            let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
-            before.cross(after).atan2(before.dot(after))
-        };
-        beads.windows(2).map(turn).sum()
-    };
-    strands.iter().map(turn_of).sum::<f64>().abs() > TURN_WITHIN * std::f64::consts::TAU
 }
 
 /// Whether the corners turn once round in all, as those of a simple loop do, and it does not run to and fro.

@@ -30,7 +30,10 @@ pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
 /// Measures one layer with what is usual in its print.
 #[must_use]
 pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
-    let (mut roles, mut bodies) = sorted(layer);
+    measure_sorted(layer, usual, sorted(layer))
+}
+
+fn measure_sorted(layer: &Layer, usual: Usual, (mut roles, mut bodies): (Vec<Role>, Vec<Body>)) -> LayerShape {
     let mut shape = LayerShape {
         index: layer.index.unwrap_or(0),
         z_mm: layer.z_mm,
@@ -81,8 +84,9 @@ pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
 /// Measures a layer once more that was measured with no usual number of walls; `None` where that number changes nothing.
 #[must_use]
 pub fn measure_layer_again(layer: &Layer, usual: Usual) -> Option<LayerShape> {
-    let (_, mut bodies) = sorted(layer);
-    bodies.iter_mut().any(|body| body.usual_walls_matter(layer, usual)).then(|| measure_layer_among(layer, usual))
+    let (roles, bodies) = sorted(layer);
+    let matter = bodies.iter().cloned().any(|mut body| body.usual_walls_matter(layer, usual));
+    matter.then(|| measure_sorted(layer, usual, (roles, bodies)))
 }
 
 /// The roles that are known from the start, and what each tool lays, sorted into loops and fill.
