@@ -258,6 +258,11 @@ mod tests {
         assert_eq!(dumbbell.len(), 1);
         assert_eq!(offset(&dumbbell, -0.5).len(), 2);
         assert_eq!(offset(&offset(&dumbbell, -0.5), 2.6).len(), 1);
+        let lobes = opened(&dumbbell, 0.5);
+        assert_eq!(lobes.len(), 2);
+        assert_relative_eq!(area(&lobes), 6.0 * 6.0 + 7.0 * 6.0, epsilon = 1e-3);
+        assert_eq!(closed(&lobes, 2.1).len(), 1);
+        assert!(opened(&dumbbell, f64::NAN).is_empty() && closed(&dumbbell, f64::INFINITY).is_empty());
     }
 
     #[test]
@@ -294,6 +299,16 @@ mod tests {
         let grown = offset(&[needle], 1.0);
         let reach = grown[0].outer.iter().map(|p| p.x).fold(f64::MIN, f64::max);
         assert!((41.0 - 1e-6..43.0).contains(&reach), "{reach}");
+    }
+
+    #[test]
+    fn a_loose_ring_grows_whatever_its_direction() {
+        let mut corners = ring(&[(0.0, 0.0), (20.0, 0.0), (20.0, 8.0), (0.0, 8.0)]);
+        for _ in 0..2 {
+            assert_relative_eq!(area(&offset_ring(&corners, 1.0)), 22.0 * 10.0, epsilon = 1e-4);
+            assert_relative_eq!(area(&offset_ring(&corners, -1.0)), 18.0 * 6.0, epsilon = 1e-4);
+            corners.reverse();
+        }
     }
 
     #[test]

@@ -141,6 +141,7 @@ fn is_deep(way: &Ring) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn ring(points: &[(f64, f64)]) -> Ring {
         points.iter().map(|&(x, y)| Point::new(x, y)).collect()
@@ -196,6 +197,25 @@ mod tests {
         assert_eq!(found.len(), 1);
         let (low, high) = (found[0].low, found[0].high);
         assert!((low.x - 14.0).abs() < 0.01 && (high.x - 20.0).abs() < 0.01, "{low:?} {high:?}");
+    }
+
+    proptest! {
+        /// What lies between a ring and its hull is the hull less the ring.
+        #[test]
+        fn ways_from_corner_to_corner_leave_nothing_out(reaches in prop::collection::vec(3.0..14.0f64, 4..30)) {
+            let step = std::f64::consts::TAU / reaches.len() as f64;
+            let corner = |(i, r): (usize, &f64)| Point::new(r * (step * i as f64).cos(), r * (step * i as f64).sin());
+            let star: Ring = reaches.iter().enumerate().map(corner).collect();
+            let hull = convex_hull(&star);
+            let between: f64 = ways_between(&star, &hull).iter().map(|way| -signed_area(way)).sum();
+            prop_assert!((between - (signed_area(&hull) - signed_area(&star))).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_bay_too_shallow_for_any_insert_is_not_looked_at() {
+        let notch = |depth: f64| ring(&[(0.0, 0.0), (1.0, depth), (9.0, depth), (10.0, 0.0)]);
+        assert!(is_deep(&notch(0.95)) && !is_deep(&notch(0.85)) && !is_deep(&notch(-3.0)));
     }
 
     #[test]
