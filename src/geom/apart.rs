@@ -12,7 +12,7 @@
 //! where they touch, these functions say so and the general way is taken (`boolean`).
 
 use super::boolean::tidied;
-use super::untangle::{Crossing, crossings, untangled};
+use super::untangle::{crossings, untangled};
 use super::{Point, Polygon, Ring, box_of, ring_contains, signed_area};
 
 /// Coordinates from here on are left to the general way, mm.
@@ -70,25 +70,26 @@ pub(super) fn arranged<'a>(
     is_inside: impl Fn(i32, i32) -> bool,
 ) -> Option<Vec<Polygon>> {
     let rings = known(first, second)?;
-    crossings_of(&rings)?.is_empty().then(|| by_winding(rings, is_inside))
+    crossings(&bare(&rings), 0)?;
+    Some(by_winding(rings, is_inside))
 }
 
-/// What rings wind round counter-clockwise more often than clockwise; `None` where edges touch that are no neighbours.
+/// What rings wind round counter-clockwise more often than clockwise; `None` where edges touch that are no neighbours,
+/// or cross more often than there are edges.
 pub(super) fn arranged_forwards<'a>(rings: impl IntoIterator<Item = &'a Ring>) -> Option<Vec<Polygon>> {
     let rings = known(rings, std::iter::empty())?;
-    let crossings = crossings_of(&rings)?;
+    let bare = bare(&rings);
+    let crossings = crossings(&bare, bare.iter().map(|ring| ring.len()).sum())?;
     let is_inside = |times: i32, _| times > 0;
     if crossings.is_empty() {
         return Some(by_winding(rings, is_inside));
     }
-    let bare: Vec<&Ring> = rings.iter().map(|known| known.ring).collect();
     let apart = untangled(&bare, &crossings)?;
     Some(by_winding(known(&apart, std::iter::empty())?, is_inside))
 }
 
-fn crossings_of(rings: &[Known<'_>]) -> Option<Vec<Crossing>> {
-    let bare: Vec<&Ring> = rings.iter().map(|known| known.ring).collect();
-    crossings(&bare)
+fn bare<'a>(rings: &[Known<'a>]) -> Vec<&'a Ring> {
+    rings.iter().map(|known| known.ring).collect()
 }
 
 fn known<'a>(
