@@ -146,6 +146,12 @@ impl Footprint {
         self.first_line..self.first_line + self.starts.len().saturating_sub(1) as i64
     }
 
+    /// The lines that both plans have: one may be the face of a plate, the other a pin on it.
+    fn lines_shared_with(&self, other: &Self) -> Range<i64> {
+        let (own, others) = (self.line_numbers(), other.line_numbers());
+        own.start.max(others.start)..own.end.min(others.end)
+    }
+
     /// The plan of polygons with holes.
     #[must_use]
     pub fn of_polygons(polygons: &[Polygon]) -> Self {
@@ -167,12 +173,14 @@ impl Footprint {
     #[must_use]
     pub fn common(&self, other: &Self) -> Self {
         let (mut starts, mut pieces) = (Vec::new(), Vec::new());
-        for line in self.line_numbers() {
+        let lines = self.lines_shared_with(other);
+        let first_line = lines.start;
+        for line in lines {
             starts.push(pieces.len());
             common_pieces(self.line(line), other.line(line), |piece| pieces.push(piece));
         }
         starts.push(pieces.len());
-        Self { first_line: self.first_line, starts, pieces }
+        Self { first_line, starts, pieces }
     }
 
     /// Area covered, mm².
@@ -185,7 +193,7 @@ impl Footprint {
     #[must_use]
     pub fn overlap(&self, other: &Self) -> Moments {
         let mut sum = PieceSums::default();
-        for line in self.line_numbers() {
+        for line in self.lines_shared_with(other) {
             common_pieces(self.line(line), other.line(line), |piece| sum.add(scan_q(line), piece));
         }
         sum.moments()
