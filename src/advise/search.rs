@@ -134,8 +134,9 @@ impl<'a> Search<'a> {
     fn of_interest(&self, edge: &[&Offer]) -> (f64, f64) {
         let own = self.offer(&self.own).and_then(strength).unwrap_or(0.0);
         if self.offer(&self.own).is_some_and(|o| o.cases.is_empty()) {
-            let weakest = edge.iter().filter_map(|o| strength(o)).fold(own, f64::min);
-            return (weakest, STRONG_ENOUGH * own.max(weakest));
+            // Where a profile asks for more than the file has, all that it allows is stronger.
+            let weakest = edge.iter().filter_map(|o| strength(o)).reduce(f64::min).unwrap_or(own);
+            return (own.min(weakest), STRONG_ENOUGH * own.max(weakest));
         }
         let first = edge.iter().filter_map(|o| strength(o)).find(|s| *s >= self.needed);
         // Where a profile asks for more than the load does, all that it allows is stronger than wanted.

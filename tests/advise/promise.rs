@@ -1,8 +1,10 @@
 //! What is promised comes true: the advised settings laid as a file of their own, and that file measured.
 
-use super::shop::{advised, file, least_reserve, loads, measured, setup};
-use beadwise::advise::{Beyond, Goal, Standing};
+use super::shop::{advised, advised_on, file, least_reserve, loads, measured, setup};
+use beadwise::advise::{Asked, Beyond, Goal, Standing};
+use beadwise::audit::{AuditContext, Weight, audit_print};
 use beadwise::geom::Point;
+use beadwise::profile::StrengthProfile;
 use beadwise::rebead::drawing::{circle, polygon};
 use beadwise::rebead::specimens::{ring_die, tensile_bar, upright_bar};
 use beadwise::rebead::{Body, CoreFill, Lie, Pattern, Settings, Slice, slice};
@@ -57,6 +59,26 @@ fn advised_settings_bear_what_was_promised() {
         let waits_s = measured(text.as_bytes(), &setup, &cases, reserve).0.totals.time.waiting_s;
         let (time_s, promised_s) = (measures.totals.time.moving_s(), best.time_s - waits_s);
         assert!((time_s / promised_s - 1.0).abs() < 0.05, "{name}: {time_s} s, {promised_s} s promised");
+    }
+}
+
+/// Without a load: where a profile asks for much more than the file has, all that it allows is much stronger.
+#[test]
+fn what_a_profile_alone_asks_for_is_found() {
+    let (setup, cases) = (setup("petg"), loads(&[]));
+    for (name, slices) in [("drift", drift()), ("bracket", bracket())] {
+        for class in ["press-tool", "clamp-jaw", "bracket"] {
+            let strength = StrengthProfile::load(class).expect("a built-in profile");
+            let asked = Asked { strength: Some(&strength), cases: &cases, reserve: 1.0 };
+            let advice = advised_on(&file(&slices, &light(2)), &setup, asked, Goal::Time, 56);
+            assert!(!advice.file.missing.is_empty(), "{name}, {class}: the file has all already");
+            assert_eq!(advice.standing, Standing::CanBeMended, "{name}, {class}");
+            let new = advice.best_laid.as_ref().unwrap_or_else(|| panic!("{name}, {class}: nothing was laid"));
+            let (measures, _) = measured(new.as_bytes(), &setup, &cases, 1.0);
+            let context = AuditContext { measures: &measures, setup: &setup, strength: Some(&strength), cases: &[] };
+            let fails = audit_print(&context).findings.into_iter().filter(|f| f.weight == Weight::Fail);
+            assert_eq!(fails.map(|f| f.message).collect::<Vec<_>>(), Vec::<String>::new(), "{name}, {class}");
+        }
     }
 }
 

@@ -33,8 +33,12 @@ pub fn laid_again(bytes: &[u8], setup: &Setup, cases: &LoadCases) -> Relaid {
 }
 
 pub fn advised(text: &str, setup: &Setup, cases: &LoadCases, reserve: f64, goal: Goal, tries: usize) -> Advice {
-    let (measures, found) = measured(text.as_bytes(), setup, cases, reserve);
-    let asked = Asked { strength: None, cases, reserve };
+    advised_on(text, setup, Asked { strength: None, cases, reserve }, goal, tries)
+}
+
+/// The same for whatever is asked of the part.
+pub fn advised_on(text: &str, setup: &Setup, asked: Asked<'_>, goal: Goal, tries: usize) -> Advice {
+    let (measures, found) = measured(text.as_bytes(), setup, asked.cases, asked.reserve);
     let request = Request { asked, goal, other_materials: &[], most_tries: Some(tries) };
     advise(text.as_bytes(), setup, request, &measures, &found, &mut |_, _| {}).expect("it was read before")
 }
