@@ -3,7 +3,7 @@
 //! Fits 80 columns. Nothing here is said by colour alone.
 
 use super::advice_words::{
-    beyond_words, change_words, choice_words, error_warnings, error_words, fault_words, governing_words,
+    beyond_words, change_words, choice_words, error_warnings, error_words, fault_words, governing_words, holding_words,
     percent_change, side_by_side, standing_sentence, standing_word, strength_text, strength_word, waste_words,
 };
 use super::audit_text::WIDTH;
@@ -192,12 +192,12 @@ fn write_trust(text: &mut String, file: &AdvisedFile, figures: Figures, paint: P
         text,
         &format!(
             "the file's own outlines, laid again with the settings it was measured to have, came to: {}; finer \
-             differences are called the same, and what to set must promise a reserve of {}",
+             differences are called the same",
             error_words(advice).join(", "),
-            significant(advice.needed, 3)
         ),
         "  ",
     )?;
+    lines(text, &holding_words(advice), "  ")?;
     for warning in error_warnings(advice) {
         lines(text, &format!("{} {warning}", paint.doubtful("warning:")), "  ")?;
     }

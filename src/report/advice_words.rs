@@ -50,6 +50,16 @@ pub(super) fn standing_sentence(advice: &Advice) -> String {
     }
 }
 
+/// What holding means here.
+pub(super) fn holding_words(advice: &Advice) -> String {
+    if advice.file.cases.is_empty() {
+        "no load was asked for (--load): that settings hold says only that the part has what the strength profile asks for"
+            .to_owned()
+    } else {
+        format!("what to set must promise a reserve of {}", significant(advice.needed, 3))
+    }
+}
+
 /// What was to be least.
 pub(super) const fn goal_word(advice: &Advice) -> &'static str {
     match advice.goal {

@@ -8,7 +8,7 @@ use super::verdict::{mark, short_name};
 use crate::advise::{Advice, Change, Goal, Offer, Standing};
 use crate::audit::Verdict;
 use crate::report::advice_words::{
-    beyond_words, change_words, choice_words, error_warnings, error_words, fault_words, governing_words,
+    beyond_words, change_words, choice_words, error_warnings, error_words, fault_words, governing_words, holding_words,
     percent_change, side_by_side, skin_words, standing_sentence, standing_word, strength_text, strength_word,
     waste_words,
 };
@@ -134,7 +134,7 @@ fn edge(advice: &Advice, figures: Figures) -> Markup {
                 h2 { (spent_word(advice)) " against " (strength_word(advice)) }
                 p.small {
                     "Numbered: beaten by none of the " (advice.tried) " that were laid; ringed: the least that holds. "
-                    "F: the file. Dashed: what is wanted."
+                    "F: the file." @if wanted.is_some() { " Dashed: what is wanted." }
                 }
                 div.chart role="img" aria-label=(format!("{} against {}; the figures are in the table below", strength_word(advice), spent_word(advice))) {
                     span.y-name { (strength_word(advice)) @if advice.file.cases.is_empty() { " " (figures.area_unit()) } @else { " on low values" } }
@@ -277,10 +277,10 @@ fn trust(file: &AdvisedFile, figures: Figures) -> Markup {
             h2 { "How far to trust it" }
             p {
                 "The file's own outlines, laid again with the settings it was measured to have, came to: "
-                (error_words(advice).join(", ")) ". Finer differences are called the same, and what to set must promise a reserve of "
-                (significant(advice.needed, 3)) "."
+                (error_words(advice).join(", ")) ". Finer differences are called the same."
             }
             ul {
+                li { (holding_words(advice)) }
                 @for warning in error_warnings(advice) { li { b { (warning) } } }
                 @for assumed in &file.assumptions { li.small { (translate(assumed, figures)) } }
                 li { "Slice it again with these settings, then audit that file: the file on disk is the evidence." }
