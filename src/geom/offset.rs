@@ -340,7 +340,9 @@ mod tests {
             let join = if round { Join::Round } else { Join::Mitre };
             let quick = grow(&[Polygon { outer: star.clone(), holes: vec![] }], by, join);
             let general = wound_forwards(&[moved_ring(&star, by, join)]);
-            prop_assert!((area(&quick) - area(&general)).abs() < 5e-3, "{} {}", area(&quick), area(&general));
+            let corners = |of: &[Polygon]| of.iter().flat_map(Polygon::rings).map(Vec::len).sum::<usize>();
+            let within = if corners(&general) < corners(&quick) { 5e-3 } else { 1e-4 };
+            prop_assert!((area(&quick) - area(&general)).abs() < within, "{} {}", area(&quick), area(&general));
             prop_assert_eq!(quick.len(), general.len());
         }
     }
