@@ -1,113 +1,40 @@
 //! Finds beads near a point without asking every bead.
 
 use super::Bead;
-use crate::geom::Point;
+use crate::geom::{Point, Segment, SegmentGrid};
+
+/// Cells are no narrower, mm: two usual beads.
+const LEAST_CELL_MM: f64 = 0.8;
 
 /// Beads of one layer sorted into square cells.
 #[derive(Debug, Clone)]
 pub struct BeadGrid<'a> {
     beads: &'a [Bead],
-    corner: Point,
-    cell_mm: f64,
-    columns: usize,
-    rows: usize,
-    /// Where each cell's list starts in `items`; one more than there are cells.
-    starts: Vec<u32>,
-    items: Vec<u32>,
+    /// Those in the grid, by their place in `beads`.
+    taken: Vec<u32>,
+    grid: SegmentGrid,
 }
 
 impl<'a> BeadGrid<'a> {
     /// Sorts the beads that `take` accepts (by their place in `beads`).
     #[must_use]
     pub fn new(beads: &'a [Bead], take: impl Fn(usize) -> bool) -> Self {
-        let mut low = Point::new(f64::INFINITY, f64::INFINITY);
-        let mut high = Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY);
-        let mut count = 0_usize;
-        for (i, bead) in beads.iter().enumerate().filter(|(i, _)| take(*i)) {
-            debug_assert!(i < u32::MAX as usize);
-            count += 1;
-            for p in [bead.from, bead.to] {
-                low = Point::new(low.x.min(p.x), low.y.min(p.y));
-                high = Point::new(high.x.max(p.x), high.y.max(p.y));
-            }
-        }
-        if count == 0 {
-            return Self {
-                beads,
-                corner: Point::default(),
-                cell_mm: 1.0,
-                columns: 0,
-                rows: 0,
-                starts: vec![0],
-                items: Vec::new(),
-            };
-        }
-        let size = high - low;
-        let cell_mm = (size.x * size.y / (2 * count + 200) as f64).sqrt().max(size.x.max(size.y) / 2000.0).max(0.8);
-        let columns = (size.x / cell_mm) as usize + 1;
-        let rows = (size.y / cell_mm) as usize + 1;
-        let mut grid =
-            Self { beads, corner: low, cell_mm, columns, rows, starts: vec![0; columns * rows + 1], items: Vec::new() };
-        grid.fill(take);
-        grid
-    }
-
-    fn fill(&mut self, take: impl Fn(usize) -> bool) {
-        let mut pairs: Vec<(u32, u32)> = Vec::new();
-        for (i, bead) in self.beads.iter().enumerate().filter(|(i, _)| take(*i)) {
-            let steps = (bead.from.distance(bead.to) / (0.5 * self.cell_mm)).ceil().max(1.0) as usize;
-            let mut last = None;
-            for k in 0..=steps {
-                let (column, row) = self.cell_of(bead.from.lerp(bead.to, k as f64 / steps as f64));
-                let cell = (row * self.columns + column) as u32;
-                if last != Some(cell) {
-                    pairs.push((cell, i as u32));
-                    last = Some(cell);
-                }
-            }
-        }
-        for (cell, _) in &pairs {
-            self.starts[*cell as usize + 1] += 1;
-        }
-        for i in 1..self.starts.len() {
-            self.starts[i] += self.starts[i - 1];
-        }
-        let mut next = self.starts.clone();
-        self.items = vec![0; pairs.len()];
-        for (cell, item) in pairs {
-            self.items[next[cell as usize] as usize] = item;
-            next[cell as usize] += 1;
-        }
-    }
-
-    fn cell_of(&self, p: Point) -> (usize, usize) {
-        let place = (p - self.corner) * (1.0 / self.cell_mm);
-        // Negative numbers become 0 by the cast.
-        ((place.x as usize).min(self.columns.saturating_sub(1)), (place.y as usize).min(self.rows.saturating_sub(1)))
+        let taken: Vec<u32> = (0..beads.len()).filter(|i| take(*i)).map(|i| i as u32).collect();
+        let segments: Vec<Segment> =
+            taken.iter().map(|i| &beads[*i as usize]).map(|b| Segment::new(b.from, b.to)).collect();
+        Self { beads, taken, grid: SegmentGrid::by_number(&segments, LEAST_CELL_MM) }
     }
 
     /// Every bead whose centreline comes within `reach_mm` of `p`, with its distance, until `visit` says no more.
     ///
     /// A bead may be visited more than once.
     pub fn near(&self, p: Point, reach_mm: f64, mut visit: impl FnMut(usize, f64) -> bool) {
-        if self.columns == 0 {
-            return;
-        }
-        // A bead is listed at points half a cell apart: half a cell more makes sure of it.
-        let wide = reach_mm + 0.5 * self.cell_mm;
-        let (c0, r0) = self.cell_of(p - Point::new(wide, wide));
-        let (c1, r1) = self.cell_of(p + Point::new(wide, wide));
-        for row in r0..=r1 {
-            let cells = row * self.columns;
-            let items = self.starts[cells + c0] as usize..self.starts[cells + c1 + 1] as usize;
-            for item in &self.items[items] {
-                let bead = &self.beads[*item as usize];
-                let distance = bead.distance_mm(p);
-                if distance <= reach_mm && !visit(*item as usize, distance) {
-                    return;
-                }
-            }
-        }
+        let reach = Point::new(reach_mm, reach_mm);
+        self.grid.any_in_box(p - reach, p + reach, |at| {
+            let item = self.taken[at] as usize;
+            let distance = self.beads[item].distance_mm(p);
+            distance <= reach_mm && !visit(item, distance)
+        });
     }
 
     /// Whether any bead's centreline comes within `reach_mm` of `p`.

@@ -285,18 +285,12 @@ impl<'a> View<'a> {
 
 /// Points along beads about `step_mm` apart, at least one a strand, with the direction there.
 pub(super) fn places(beads: &[Bead], step_mm: f64) -> impl Iterator<Item = (Point, Point)> {
-    let mut left = 0.0;
-    beads.iter().flat_map(move |bead| {
-        let length = bead.from.distance(bead.to);
-        let mut at = Vec::new();
-        if let Some(along) = (bead.to - bead.from).unit() {
-            while left < length {
-                at.push((bead.from + along * left, along));
-                left += step_mm;
-            }
-            left -= length;
-        }
-        at
+    let mut next_mm = 0.0;
+    beads.iter().filter_map(|bead| Some((bead, (bead.to - bead.from).unit()?))).flat_map(move |(bead, along)| {
+        let (first_mm, length_mm) = (next_mm, bead.from.distance(bead.to));
+        let count = ((length_mm - first_mm) / step_mm).ceil().max(0.0) as usize;
+        next_mm = first_mm + count as f64 * step_mm - length_mm;
+        (0..count).map(move |k| (bead.from + along * (first_mm + k as f64 * step_mm), along))
     })
 }
 

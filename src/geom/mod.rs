@@ -17,6 +17,7 @@ mod segment;
 mod simplify;
 mod untangle;
 mod weighted;
+mod whole;
 
 pub use arcs::{Arc, find_arcs};
 pub use boolean::{clip_line, difference, intersect, nest, union};
@@ -31,3 +32,4 @@ pub use reach::Reach;
 pub use segment::{Segment, SegmentGrid};
 pub use simplify::simplified;
 pub use weighted::weighted_median;
+pub use whole::{whole_above, whole_below};

@@ -54,9 +54,14 @@ impl Segment {
             return None;
         }
         let to_start = self.from - start;
-        let (distance, share) = (to_start.cross(along) / turn, to_start.cross(direction) / turn);
+        // Share times turn: most pieces are missed, and are left without a division.
+        let across = to_start.cross(direction);
         // A hair beyond both ends, so that no ray slips between two pieces that share a corner.
-        (distance >= 0.0 && (-1e-9..=1.0 + 1e-9).contains(&share)).then_some(distance)
+        if across * (across - turn) > 1e-9 * turn * turn {
+            return None;
+        }
+        let distance = to_start.cross(along) / turn;
+        (distance >= 0.0).then_some(distance)
     }
 }
 
@@ -94,6 +99,14 @@ impl SegmentGrid {
             Self { low, cell_mm, per_mm, columns, rows, starts: vec![0; columns * rows + 1], entries: Vec::new() };
         grid.fill(segments);
         grid
+    }
+
+    /// A grid with about two cells for each segment, but none narrower than `least_mm`.
+    #[must_use]
+    pub fn by_number(segments: &[Segment], least_mm: f64) -> Self {
+        let Some((low, high)) = bounds(segments) else { return Self::default() };
+        let size = high - low;
+        Self::new(segments, (size.x * size.y / (2 * segments.len() + 200) as f64).sqrt().max(least_mm))
     }
 
     fn fill(&mut self, segments: &[Segment]) {
@@ -168,17 +181,24 @@ impl SegmentGrid {
 
     /// Calls `visit` with every segment that may pass through the box; some more than once.
     pub fn in_box(&self, low: Point, high: Point, mut visit: impl FnMut(usize)) {
+        self.any_in_box(low, high, |segment| {
+            visit(segment);
+            false
+        });
+    }
+
+    /// Whether `holds` says yes of any segment that may pass through the box; it is asked no further then.
+    pub fn any_in_box(&self, low: Point, high: Point, mut holds: impl FnMut(usize) -> bool) -> bool {
         if self.columns == 0 || !finite(low) || !finite(high) {
-            return;
+            return false;
         }
-        for row in self.row(low.y)..=self.row(high.y) {
-            for column in self.column(low.x)..=self.column(high.x) {
-                let cell = row * self.columns + column;
-                for &entry in &self.entries[self.starts[cell] as usize..self.starts[cell + 1] as usize] {
-                    visit(entry as usize);
-                }
-            }
-        }
+        let (first, last) = (self.column(low.x), self.column(high.x));
+        (self.row(low.y)..=self.row(high.y)).any(|row| {
+            // The cells of a row lie one behind the other.
+            let cells = row * self.columns;
+            let listed = self.starts[cells + first] as usize..self.starts[cells + last + 1] as usize;
+            self.entries[listed].iter().any(|&entry| holds(entry as usize))
+        })
     }
 }
 

@@ -4,9 +4,11 @@
 //! edges that run along the cells or at an even slope to them, which may lie half a cell off all along.
 
 use super::bit_runs::Runs;
+use super::line_lists::LineLists;
 use super::part_beads::Strip;
-use crate::geom::{Point, Polygon, Segment};
-use std::ops::Range;
+use super::walls::ring_segments;
+use crate::geom::{Point, Polygon, Segment, whole_above, whole_below};
+use std::ops::{Range, RangeInclusive};
 
 /// Cells in all at most; for more they are made larger (64 million are 8 MB).
 const MOST_CELLS: f64 = 64e6;
@@ -16,6 +18,8 @@ const MOST_CELLS: f64 = 64e6;
 pub(super) struct BitPlan {
     origin: Point,
     pub cell_mm: f64,
+    /// Cells in a millimetre.
+    per_mm: f64,
     /// Cells in a row.
     wide: usize,
     pub rows: usize,
@@ -65,7 +69,7 @@ impl BitPlan {
     /// An empty plan of so many cells.
     pub fn new(origin: Point, cell_mm: f64, wide: usize, rows: usize) -> Self {
         let words = wide.div_ceil(64);
-        Self { origin, cell_mm, wide, rows, words, bits: vec![0; words * rows] }
+        Self { origin, cell_mm, per_mm: 1.0 / cell_mm, wide, rows, words, bits: vec![0; words * rows] }
     }
 
     /// A plan of the same cells with none set.
@@ -82,9 +86,14 @@ impl BitPlan {
         &self.bits[row * self.words..(row + 1) * self.words]
     }
 
+    /// The rows, or the columns, of `count` whose middles lie between two places that far from the first one's, mm.
+    fn between(&self, low_mm: f64, high_mm: f64, count: usize) -> Range<usize> {
+        let [first, last] = [whole_above(low_mm * self.per_mm), whole_below(high_mm * self.per_mm)];
+        first.max(0) as usize..(last.saturating_add(1).max(0) as usize).min(count)
+    }
+
     fn rows_between(&self, low_y: f64, high_y: f64) -> Range<usize> {
-        let row = |y: f64| (y - self.origin.y) / self.cell_mm;
-        row(low_y).ceil().max(0.0) as usize..((row(high_y).floor() + 1.0).max(0.0) as usize).min(self.rows)
+        self.between(low_y - self.origin.y, high_y - self.origin.y, self.rows)
     }
 
     fn row_y(&self, row: usize) -> f64 {
@@ -93,9 +102,7 @@ impl BitPlan {
 
     /// Sets the cells of one row whose middles lie between two x.
     fn set(&mut self, row: usize, from_x: f64, to_x: f64) {
-        let place = |x: f64| (x - self.origin.x) / self.cell_mm;
-        let first = place(from_x).ceil().max(0.0) as usize;
-        self.set_cells(row, first..((place(to_x).floor() + 1.0).max(0.0) as usize).min(self.wide));
+        self.set_cells(row, self.between(from_x - self.origin.x, to_x - self.origin.x, self.wide));
     }
 
     fn set_cells(&mut self, row: usize, cells: Range<usize>) {
@@ -134,22 +141,25 @@ impl BitPlan {
 
     /// Sets the cells inside the polygons.
     pub fn draw_polygons(&mut self, polygons: &[Polygon]) {
-        // Row and place of every crossing of an edge with the middle of a row.
-        let mut crossings: Vec<(usize, f64)> = Vec::new();
-        for ring in polygons.iter().flat_map(Polygon::rings) {
-            for (i, &a) in ring.iter().enumerate() {
-                let b = ring[(i + 1) % ring.len()];
-                for row in self.rows_between(a.y.min(b.y), a.y.max(b.y)) {
-                    let y = self.row_y(row);
-                    if (a.y > y) != (b.y > y) {
-                        crossings.push((row, a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y)));
-                    }
-                }
+        // From the row at or above the lower end on, and below that of the upper one, so that a row through a corner meets
+        // one of the two edges there or neither or both.
+        let row_from = |y: f64| whole_above((y - self.origin.y) * self.per_mm).clamp(0, self.rows as i64);
+        let edges = polygons.iter().flat_map(Polygon::rings).flat_map(ring_segments);
+        let crossed: Vec<(Segment, RangeInclusive<i64>)> = edges
+            .map(|edge| (edge, row_from(edge.from.y.min(edge.to.y))..=row_from(edge.from.y.max(edge.to.y)) - 1))
+            .collect();
+        let mut met = LineLists::for_crossings(crossed.iter().map(|edge| &edge.1));
+        for (edge, rows) in crossed {
+            let along = edge.to - edge.from;
+            let slope = along.x / along.y;
+            for row in rows {
+                met.add(row, edge.from.x + slope * (self.row_y(row as usize) - edge.from.y));
             }
         }
-        crossings.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-        for pair in crossings.chunks_exact(2) {
-            self.set(pair[0].0, pair[0].1, pair[1].1);
+        let first_row = met.first_line() as usize;
+        for (row, line) in (first_row..).zip(met.lines()) {
+            line.sort_unstable_by(f64::total_cmp);
+            line.chunks_exact(2).for_each(|pair| self.set(row, pair[0], pair[1]));
         }
     }
 

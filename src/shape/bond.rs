@@ -5,14 +5,14 @@
 //! gives a solid part 0.98 to 1.00, a crossed core of density d the share d², an aligned one d - d²/4.
 //! Narrow gaps beside places that are laid twice count as filled: the plastic has nowhere else to go.
 //!
-//! The overlap is found on scan lines, exactly along each line and 0.1 mm apart. Lines along x would
+//! The overlap is found on scan lines, exactly along each line and 0.2 mm apart. Lines along x would
 //! hit or miss whole beads, as most beads run along x, y or a diagonal; so the lines lie at an angle
 //! that no fill uses, and every bead is met many times at ever different offsets.
 
 use super::line_lists::LineLists;
 use super::part_beads::{Strip, StripScan, part_strands};
 use crate::deposit::Layer;
-use crate::geom::{Moments, Point, Polygon, Ring};
+use crate::geom::{Moments, Point, Polygon, Ring, whole_above, whole_below};
 use crate::profile::Role;
 use std::ops::{Range, RangeInclusive};
 
@@ -23,8 +23,9 @@ const SCAN_ANGLE: f64 = 0.37;
 /// Widest gap, mm, that plastic laid twice beside it closes: half a usual bead.
 const CLOSED_GAP_MM: f64 = 0.2;
 
-/// Distance between scan lines, mm: a quarter of a usual bead.
-const SCAN_STEP_MM: f64 = 0.1;
+/// Distance between scan lines, mm: half a usual bead. Bond areas are off by 0.05 % on the mean and 0.4 % at the most
+/// (973 layers of seven files against lines 0.025 mm apart).
+const SCAN_STEP_MM: f64 = 0.2;
 
 /// The plan of a layer's plastic: pieces of scan lines that it covers.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -73,12 +74,12 @@ fn scanned(strip: &Strip) -> Option<(StripScan, RangeInclusive<i64>)> {
 
 /// The first scan line at or above a place across them, mm.
 fn first_line_from(q: f64) -> i64 {
-    (q / SCAN_STEP_MM - 0.5).ceil() as i64
+    whole_above(q / SCAN_STEP_MM - 0.5)
 }
 
 /// The last one at or below it.
 fn last_line_to(q: f64) -> i64 {
-    (q / SCAN_STEP_MM - 0.5).floor() as i64
+    whole_below(q / SCAN_STEP_MM - 0.5)
 }
 
 fn scan_q(line: i64) -> f64 {

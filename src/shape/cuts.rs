@@ -18,7 +18,7 @@
 use super::part_beads::{part_strands, strip_width_mm};
 use super::pile::{Piece, Pile};
 use crate::deposit::{Bead, Layer};
-use crate::geom::{Moments, Point, Reach, convex_hull};
+use crate::geom::{Moments, Point, Reach, convex_hull, whole_below};
 use crate::profile::Role;
 
 /// Thickness of a slice and distance between slabs, mm.
@@ -179,6 +179,11 @@ impl Slice {
 /// come together beside its own.
 const MOST_CORNERS: usize = 32;
 
+/// The number of the slice that holds a place along the axis.
+fn slice_at(along_mm: f64) -> i64 {
+    whole_below(along_mm / SLICE_MM)
+}
+
 fn widen(reach: &mut [f64; 2], low: f64, high: f64) {
     *reach = [reach[0].min(low), reach[1].max(high)];
 }
@@ -244,9 +249,12 @@ impl Cuts {
         let bin = ((angle_deg / BIN_DEG).round() as usize).min(BINS - 1);
         let width_mm = strip_width_mm(bead, height_mm);
         let about = *self.about.get_or_insert(Point::new(from.y, bead.z_mm));
+        let reach = 0.5 * width_mm * along.y.abs();
+        let (low_mm, high_mm) = (from.x.min(to.x) - reach, from.x.max(to.x) + reach);
         // A bead that lies across the axis would drop into one slice or the next as a whole; laid as four
         // narrow ones side by side it fills the slices it really covers.
-        let strips = if along.x.abs() < 0.6 { 4 } else { 1 };
+        let in_one_slice = slice_at(low_mm) == slice_at(high_mm);
+        let strips = if along.x.abs() < 0.6 && !in_one_slice { 4 } else { 1 };
         let narrow_mm = width_mm / f64::from(strips);
         let own_side = narrow_mm * narrow_mm / 12.0 * cosine_square;
         for k in 0..strips {
@@ -268,20 +276,19 @@ impl Cuts {
             };
             self.spread(&piece, (BeadKind::ALL.iter().position(|&k| k == kind).unwrap_or(0) * BINS + bin) as u8);
         }
-        let reach = 0.5 * width_mm * along.y.abs();
-        self.low_mm = self.low_mm.min(from.x.min(to.x) - reach);
-        self.high_mm = self.high_mm.max(from.x.max(to.x) + reach);
+        self.low_mm = self.low_mm.min(low_mm);
+        self.high_mm = self.high_mm.max(high_mm);
     }
 
     /// Shares a piece out among the slices it passes through.
     fn spread(&mut self, piece: &Piece, group: u8) {
-        let first = (piece.low.x / SLICE_MM).floor();
-        let last = if piece.per_run > 0.0 { (piece.high.x / SLICE_MM).floor() } else { first };
-        if !(first.is_finite() && last.is_finite() && self.make_room(first as i64, last as i64)) {
+        let first = slice_at(piece.low.x);
+        let last = if piece.per_run > 0.0 { slice_at(piece.high.x) } else { first };
+        if !(piece.low.x.is_finite() && piece.high.x.is_finite() && self.make_room(first, last)) {
             return;
         }
         let mut side = piece.low.y;
-        for number in first as i64..=last as i64 {
+        for number in first..=last {
             let (low, high) =
                 (piece.low.x.max(number as f64 * SLICE_MM), piece.high.x.min((number + 1) as f64 * SLICE_MM));
             let within = piece.per_run > 0.0 && first < last;

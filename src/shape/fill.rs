@@ -111,9 +111,9 @@ fn closest(grid: &SegmentGrid, all: &[Segment], at: Point, side: Point, along: P
     let high = Point::new(at.x.max(end.x), at.y.max(end.y));
     let mut best: Option<(f64, usize)> = None;
     grid.in_box(low, high, |i| {
-        let parallel = all[i].direction().is_some_and(|d| d.dot(along).abs() > PARALLEL);
-        if let Some(d) = all[i].met_by_ray(at, side).filter(|d| parallel && *d > 0.05 * reach_mm && *d <= reach_mm)
+        if let Some(d) = all[i].met_by_ray(at, side).filter(|d| *d > 0.05 * reach_mm && *d <= reach_mm)
             && best.is_none_or(|b| d < b.0)
+            && all[i].direction().is_some_and(|d| d.dot(along).abs() > PARALLEL)
         {
             best = Some((d, i));
         }

@@ -33,7 +33,7 @@ const SAME_BEAD: f64 = 0.3;
 const FAR_FACE: f64 = 0.75;
 
 /// No wall is counted deeper than this number of widths at a first look.
-const FIRST_LOOK: f64 = 8.0;
+const FIRST_LOOK: f64 = 5.0;
 
 /// Walls and edges of a layer, ready for rays.
 pub(super) struct WallProbe<'a> {
@@ -204,8 +204,7 @@ impl<'a> WallProbe<'a> {
         deeper
     }
 
-    /// The nearest wall further inwards than `depth_mm`: where, which, and how far off it lies square to itself. What
-    /// runs another way and lies no deeper is the same wall beyond its corner.
+    /// The nearest wall further inwards than `depth_mm`: where, which, and how far off it lies square to itself.
     fn next_wall(
         &self,
         here: Point,
@@ -213,29 +212,49 @@ impl<'a> WallProbe<'a> {
         last: Option<WallPiece>,
         depth_mm: f64,
     ) -> Option<(Point, WallPiece, f64)> {
-        let look = 4.0 * self.width_mm;
-        let mut best: Option<(f64, Point, usize, f64)> = None;
+        // Most lie near; at a sharp corner the next one may lie far off.
+        [2.0, 4.0].iter().find_map(|widths| self.next_wall_within(widths * self.width_mm, here, inward, last, depth_mm))
+    }
+
+    /// The same no further off than `look` mm. What runs another way and lies no deeper is the same wall beyond its
+    /// corner.
+    fn next_wall_within(
+        &self,
+        look: f64,
+        here: Point,
+        inward: Point,
+        last: Option<WallPiece>,
+        depth_mm: f64,
+    ) -> Option<(Point, WallPiece, f64)> {
+        // What is looked at is turned down by the cheapest reasons first: most of it lies behind, or further off.
+        let mut nearest_square = look * look;
+        let mut best: Option<(Point, usize, f64)> = None;
         self.grid.near(here, look, |i| {
             let piece = self.pieces[i];
             let (at, _) = piece.segment.nearest(here);
             let step = at - here;
-            let distance = step.length();
+            let (onward, distance_square) = (step.dot(inward), step.dot(step));
+            if distance_square > nearest_square || onward <= 0.35 * distance_square.sqrt() {
+                return;
+            }
             let Some(along) = piece.segment.direction() else { return };
             let square = step.cross(along).abs();
             let (low, limit) = match last {
                 Some(l) => (SAME_BEAD * piece.width_mm, 0.5 * (l.reach_mm + piece.reach_mm)),
                 None => (0.0, piece.reach_mm - 0.5 * piece.width_mm),
             };
-            let onward = step.dot(inward) > 0.35 * distance;
-            let fits = onward && square >= low && square <= limit && distance <= look;
-            let nearer = best.is_none_or(|b| distance < b.0);
             // Beyond the middle of a rib walls lie nearer to its other face.
             let faces = last.and_then(|l| l.segment.direction()).is_some_and(|d| d.dot(along).abs() > ALONG_EDGE);
-            if fits && nearer && (faces || self.lies_deeper(at, depth_mm + 0.5 * square)) {
-                best = Some((distance, at, i, square));
+            // Of two that meet in a corner the one that is further off square to itself: else it would hang on the order
+            // in which they are found.
+            let nearer = best.is_none_or(|b| distance_square < nearest_square || square > b.2);
+            let fits = nearer && square >= low && square <= limit;
+            if fits && (faces || self.lies_deeper(at, depth_mm + 0.5 * square)) {
+                nearest_square = distance_square;
+                best = Some((at, i, square));
             }
         });
-        best.map(|(_, at, i, square)| (at, self.pieces[i], square))
+        best.map(|(at, i, square)| (at, self.pieces[i], square))
     }
 
     /// Samples along every edge of `outline`.
