@@ -108,7 +108,7 @@ impl Depositor {
         self.totals.add_move(step);
         self.pending_s += step.time_s;
         self.pending_blob_mm3 += step.blob_mm3;
-        let length_xy = (step.to[0] - step.from[0]).hypot(step.to[1] - step.from[1]);
+        let length_xy = Point::new(step.from[0], step.from[1]).distance(Point::new(step.to[0], step.to[1]));
         let moves = length_xy > STILL_MM || (step.to[2] - step.from[2]).abs() > STILL_MM;
         if step.kind == MoveKind::Deposit {
             if step.length_mm > 0.0 && (length_xy > 0.0 || !moves) {

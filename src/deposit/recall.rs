@@ -14,6 +14,7 @@
 
 use super::run::Piece;
 use super::{Bead, Layer, LayerKind, Strand};
+use crate::geom::whole_below;
 use std::collections::VecDeque;
 
 /// Layers remembered at most: cores that wind through the part in waves come again after some tens of layers.
@@ -109,7 +110,7 @@ fn may_come_again(layer: &Layer) -> bool {
 /// The same for layers whose beads begin in the same places: whether they are alike is asked only of those.
 fn fingerprint(layer: &Layer) -> u64 {
     // Files are written to some digits, so that what is the same lies in the middle of a step and not at its edge.
-    let steps = |mm: f64| (mm * 1e4).round() as i64 as u64;
+    let steps = |mm: f64| whole_below(mm * 1e4 + 0.5) as u64;
     // Odd multipliers of a usual mixing kind (common practice, no source); equal prints of unlike layers only cost time.
     let mix = |sum: u64, more: u64| (sum ^ more).wrapping_mul(0x9E37_79B9_7F4A_7C15).rotate_left(29);
     layer.beads.iter().fold(layer.beads.len() as u64, |sum, bead| mix(mix(sum, steps(bead.from.x)), steps(bead.from.y)))

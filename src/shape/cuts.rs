@@ -20,6 +20,7 @@ use super::pile::{Piece, Pile};
 use crate::deposit::{Bead, Layer};
 use crate::geom::{Moments, Point, Reach, convex_hull, whole_below};
 use crate::profile::Role;
+use std::sync::LazyLock;
 
 /// Thickness of a slice and distance between slabs, mm.
 pub const SLICE_MM: f64 = 0.5;
@@ -32,6 +33,10 @@ pub const SLAB_MM: f64 = 2.0;
 const BIN_DEG: f64 = 5.0;
 const BINS: usize = 19;
 const GROUPS: usize = 3 * BINS;
+
+/// Squares of the cosines of the angles between two bins.
+static BIN_EDGES: LazyLock<[f64; BINS - 1]> =
+    LazyLock::new(|| std::array::from_fn(|bin| ((bin as f64 + 0.5) * BIN_DEG).to_radians().cos().powi(2)));
 
 /// A bead that moves less than this along the axis lies across it, and within one slice, mm.
 const ACROSS_MM: f64 = 1e-6;
@@ -141,6 +146,8 @@ struct Slice {
     /// Points whose hull holds what was added layer by layer, and how many of them are corners of that hull for sure.
     corners: Vec<Point>,
     of_hull: usize,
+    /// The upper edge of what was added last: how far aside, and how high.
+    edge: ([f64; 2], f64),
 }
 
 /// No place at all: least above greatest.
@@ -148,7 +155,14 @@ const NOWHERE: [f64; 2] = [f64::INFINITY, f64::NEG_INFINITY];
 
 impl Slice {
     fn empty() -> Self {
-        Self { piles: Vec::new(), side_mm: NOWHERE, z_mm: NOWHERE, corners: Vec::new(), of_hull: 0 }
+        Self {
+            piles: Vec::new(),
+            side_mm: NOWHERE,
+            z_mm: NOWHERE,
+            corners: Vec::new(),
+            of_hull: 0,
+            edge: (NOWHERE, 0.0),
+        }
     }
 
     fn add(&mut self, group: u8, pile: &Pile) {
@@ -166,8 +180,14 @@ impl Slice {
         self.corners.iter().copied().chain(of_box)
     }
 
-    fn add_corners(&mut self, more: impl Iterator<Item = Point>) {
-        self.corners.extend(more);
+    /// Adds the corners of a slice that stands further up by this much.
+    fn add_corners(&mut self, other: &Self, up_mm: f64) {
+        let ([left, right], high) = self.edge;
+        // The feet of most layers stand between the corners of the one below: within the hull.
+        let on_edge = |corner: &Point| (corner.y - high).abs() < SAME_MM && corner.x >= left && corner.x <= right;
+        let more = other.all_corners().map(|corner| corner + Point::new(0.0, up_mm));
+        self.corners.extend(more.filter(|corner| !on_edge(corner)));
+        self.edge = (other.side_mm, other.z_mm[1] + up_mm);
         if self.corners.len() > 2 * self.of_hull + MOST_CORNERS {
             self.corners = convex_hull(&self.corners);
             self.of_hull = self.corners.len();
@@ -178,6 +198,9 @@ impl Slice {
 /// A layer adds four corners to a slice, and most of them soon lie within the hull: it is drawn only when this many have
 /// come together beside its own.
 const MOST_CORNERS: usize = 32;
+
+/// Heights nearer to each other than this are one, mm.
+const SAME_MM: f64 = 1e-6;
 
 /// The number of the slice that holds a place along the axis.
 fn slice_at(along_mm: f64) -> i64 {
@@ -234,7 +257,7 @@ impl Cuts {
             }
             let into = &mut self.slices[(number - self.first) as usize];
             slice.piles.iter().for_each(|(group, pile)| into.add(*group, &pile.counted_from(aside, up)));
-            into.add_corners(slice.all_corners().map(|corner| corner + Point::new(0.0, up_mm)));
+            into.add_corners(slice, up_mm);
         }
         self.low_mm = self.low_mm.min(other.low_mm);
         self.high_mm = self.high_mm.max(other.high_mm);
@@ -245,8 +268,7 @@ impl Cuts {
         let (from, to) = (swap(bead.from), swap(bead.to));
         let Some(along) = (to - from).unit() else { return };
         let cosine_square = along.x * along.x;
-        let angle_deg = along.x.abs().min(1.0).acos().to_degrees();
-        let bin = ((angle_deg / BIN_DEG).round() as usize).min(BINS - 1);
+        let bin = BIN_EDGES.partition_point(|edge| cosine_square < *edge);
         let width_mm = strip_width_mm(bead, height_mm);
         let about = *self.about.get_or_insert(Point::new(from.y, bead.z_mm));
         let reach = 0.5 * width_mm * along.y.abs();

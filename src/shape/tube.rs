@@ -15,9 +15,10 @@ pub struct Tube {
     pub thickness_mm: f64,
 }
 
-/// The tube of a layer; `None` where it has no walls, or is too narrow to be hollow.
+/// The tube of a layer; `None` where it has no walls, nothing within them, or is too narrow to be hollow.
 #[must_use]
 pub fn tube(shape: &LayerShape) -> Option<Tube> {
+    shape.core.as_ref()?;
     let thickness = shape.walls.thickness_p05_mm.or(shape.walls.thickness_median_mm)?;
     let largest = shape.outline.iter().max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()))?;
     // A bead's width passes its pitch by h (1 - π/4): half of that on each flank is air.
@@ -36,7 +37,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::geom::Point;
-    use crate::shape::Walls;
+    use crate::shape::{Core, Walls};
     use approx::assert_relative_eq;
 
     // Hollow rectangle 20 x 10, wall 1.2: middle line encloses 18.8 x 8.8 = 165.44 mm² (geometry; Bredt's example).
@@ -56,6 +57,7 @@ mod tests {
         let shape = LayerShape {
             height_mm,
             outline: vec![Polygon { outer, holes: Vec::new() }],
+            core: Some(Core::default()),
             walls,
             ..LayerShape::default()
         };
@@ -64,6 +66,7 @@ mod tests {
         assert_relative_eq!(found.enclosed_mm2, 165.44, max_relative = 1e-6);
         assert_relative_eq!(found.middle_mm, 55.2, max_relative = 1e-6);
         assert_eq!(tube(&LayerShape::default()), None);
+        assert_eq!(tube(&LayerShape { core: None, ..shape.clone() }), None);
         // Walls that are all round and no plastic make no tube, nor does a part too narrow to be hollow.
         let walls = |thickness| Walls { thickness_p05_mm: Some(thickness), ..Walls::default() };
         assert_eq!(tube(&LayerShape { walls: walls(round), ..shape.clone() }), None);
