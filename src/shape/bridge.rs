@@ -15,8 +15,9 @@ use crate::profile::Role;
 /// Share of a strand's length over nothing from which on it is a bridge.
 const OVER_AIR: f64 = 0.4;
 
-/// Places looked at along a strand.
+/// Places looked at along a strand, and how near to each other at the least, mm: half a usual bead.
 const PLACES: usize = 96;
+const LEAST_STEP_MM: f64 = 0.2;
 
 /// Strands of solid fill of a layer that lie over no plastic of the layer `below`.
 #[must_use]
@@ -47,7 +48,7 @@ const LEAST_AIR_MM: f64 = 0.4;
 /// Share of the length of beads over `air`.
 fn share_over(beads: &[Bead], air: &Inside) -> f64 {
     let length: f64 = beads.iter().map(|b| b.length_mm).sum();
-    let step = length / PLACES as f64;
+    let step = (length / PLACES as f64).max(LEAST_STEP_MM.min(length));
     let (mut next, mut over, mut asked) = (0.5 * step, 0.0, 0.0);
     for bead in beads {
         while next < bead.length_mm && step > 0.0 {
