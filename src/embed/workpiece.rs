@@ -11,6 +11,7 @@ use super::undo;
 use crate::deposit::Depositor;
 use crate::deposit::Layer;
 use crate::deposit::LayerKind;
+use crate::measure::Lately;
 use crate::measure::Setup;
 use crate::motion::Step;
 use crate::motion::Steps;
@@ -21,7 +22,6 @@ use crate::shape::Pocket;
 use crate::shape::Pockets;
 use crate::shape::UsualPitch;
 use crate::shape::measure_layer;
-use rayon::prelude::*;
 use std::borrow::Cow;
 
 /// Layers whose shapes are found together; enough to keep every core busy, few enough to hold in memory.
@@ -120,6 +120,7 @@ struct Survey {
     places: Vec<LayerPlace>,
     waiting: Vec<Layer>,
     usual: UsualPitch,
+    looked_at: Lately<(LayerShape, Openings)>,
     pockets: Pockets,
     heat: HeatLog,
 }
@@ -131,6 +132,7 @@ impl Survey {
             places: Vec::new(),
             waiting: Vec::new(),
             usual: UsualPitch::default(),
+            looked_at: Lately::default(),
             pockets: Pockets::default(),
             heat: HeatLog::default(),
         }
@@ -148,16 +150,20 @@ impl Survey {
 
     /// Finds the shapes of the waiting layers side by side, then follows pockets through them in order.
     fn follow(&mut self) {
-        self.waiting.iter().for_each(|layer| self.usual.push(layer));
+        let layers = std::mem::take(&mut self.waiting);
+        layers.iter().for_each(|layer| self.usual.push(layer));
         let usual_pitch_mm = self.usual.pitch_mm();
-        let look = |layer| {
+        let numbers = self.looked_at.make(&layers, |layer| {
             let shape = measure_layer(layer, usual_pitch_mm);
             let openings = Openings::of(&shape);
-            (shape, openings)
-        };
-        let looked_at: Vec<(LayerShape, Openings)> = self.waiting.par_iter().map(look).collect();
-        self.waiting.clear();
-        looked_at.iter().for_each(|(shape, openings)| self.pockets.push(shape, openings));
+            Some((shape, openings))
+        });
+        for (layer, number) in layers.iter().zip(&numbers) {
+            if let Some((shape, openings)) = self.looked_at.get(*number) {
+                self.pockets.push(&shape.standing_at(layer), openings);
+            }
+        }
+        self.looked_at.forget_others(&layers, &numbers);
     }
 
     fn finish(mut self) -> (LayerPlaces, Vec<Pocket>, HeatLog) {

@@ -86,15 +86,18 @@ fn grow_clean(of: &[Polygon], by_mm: f64, join: Join) -> Vec<Polygon> {
     if by_mm.abs() <= NOTHING_MM {
         return of.to_vec();
     }
-    let rings = || of.iter().flat_map(Polygon::rings);
-    let drawn: Option<Vec<Ring>> = rings().map(|ring| drawn_ring(ring, by_mm, join)).collect();
-    drawn
-        .and_then(|drawn| arranged_forwards(drawn.iter().filter(|ring| !ring.is_empty())))
-        .map(without_specks)
-        .unwrap_or_else(|| {
-            let moved: Vec<Ring> = rings().map(|ring| moved_ring(ring, by_mm, join)).collect();
-            wound_forwards(&moved)
-        })
+    drawn_at_once(of, by_mm, join).unwrap_or_else(|| {
+        let rings = of.iter().flat_map(Polygon::rings);
+        let moved: Vec<Ring> = rings.map(|ring| moved_ring(ring, by_mm, join)).collect();
+        wound_forwards(&moved)
+    })
+}
+
+/// The quick way: rings drawn with hardly a crossing left; `None` where they are in a tangle all the same.
+fn drawn_at_once(of: &[Polygon], by_mm: f64, join: Join) -> Option<Vec<Polygon>> {
+    let rings = of.iter().flat_map(Polygon::rings);
+    let drawn: Vec<Ring> = rings.map(|ring| drawn_ring(ring, by_mm, join)).collect::<Option<_>>()?;
+    arranged_forwards(drawn.iter().filter(|ring| !ring.is_empty())).map(without_specks)
 }
 
 /// The ring with every edge moved, neighbours joined where their lines meet. Beside an edge that turns round so, the
@@ -261,7 +264,10 @@ mod tests {
         let lobes = opened(&dumbbell, 0.5);
         assert_eq!(lobes.len(), 2);
         assert_relative_eq!(area(&lobes), 6.0 * 6.0 + 7.0 * 6.0, epsilon = 1e-3);
-        assert_eq!(closed(&lobes, 2.1).len(), 1);
+        let joined = closed(&lobes, 2.1);
+        assert_eq!(joined.len(), 1);
+        // The gap of 4 mm between the lobes is filled, and nothing else.
+        assert_relative_eq!(area(&joined), 17.0 * 6.0, epsilon = 1e-2);
         assert!(opened(&dumbbell, f64::NAN).is_empty() && closed(&dumbbell, f64::INFINITY).is_empty());
     }
 
@@ -291,6 +297,35 @@ mod tests {
         }
         assert_eq!((stepped[0].outer.len(), stepped[0].holes[0].len()), (64, 4));
         assert_relative_eq!(area(&stepped), area(&offset(&[round], -1.5)), epsilon = 1e-3);
+    }
+
+    /// A leg, a plate with a hole, a round and a comb of narrow slots, whichever way they go: no need of the general way.
+    #[test]
+    fn what_is_usual_is_drawn_at_once() {
+        let round = (0..96).map(|i| f64::from(i) * std::f64::consts::TAU / 96.0);
+        let round = Polygon { outer: round.map(|a| Point::new(9.0 * a.cos(), 9.0 * a.sin())).collect(), holes: vec![] };
+        let leg = ring(&[(0.0, 0.0), (20.0, 0.0), (20.0, 8.0), (6.0, 8.0), (6.0, 14.0), (0.0, 14.0)]);
+        let comb =
+            [(0.0, 9.0), (0.0, 0.0), (16.0, 0.0), (16.0, 9.0), (12.0, 9.0), (12.0, 3.0), (11.0, 3.0), (11.0, 9.0)];
+        let shapes = [
+            (Polygon { outer: leg, holes: vec![] }, 20.0 * 8.0 + 6.0 * 6.0, 68.0),
+            (plate_with_hole(), 30.0 * 12.0 - 24.0, 84.0 + 20.0),
+            (Polygon { outer: ring(&comb), holes: vec![] }, 16.0 * 9.0 - 6.0, 62.0),
+        ];
+        for (shape, area_mm2, edge_mm) in shapes {
+            for by_mm in [-0.4, -0.2, 0.2, 0.4] {
+                let drawn =
+                    drawn_at_once(std::slice::from_ref(&shape), by_mm, Join::Mitre).expect("it is drawn at once");
+                // Each ring has four more corners to one side than to the other.
+                let corners = 4.0 * (1.0 - shape.holes.len() as f64);
+                assert_relative_eq!(area(&drawn), area_mm2 + by_mm * edge_mm + corners * by_mm * by_mm, epsilon = 1e-9);
+            }
+        }
+        let by_mm = -0.45;
+        let drawn = drawn_at_once(std::slice::from_ref(&round), by_mm, Join::Mitre).expect("it is drawn at once");
+        let corner_mm = 9.0 + by_mm / (std::f64::consts::PI / 96.0).cos();
+        assert!(drawn[0].outer.iter().all(|p| (p.distance(Point::default()) - corner_mm).abs() < 1e-9));
+        assert_eq!(drawn[0].outer.len(), 96);
     }
 
     #[test]

@@ -233,6 +233,30 @@ mod tests {
         assert!(segment.met_by_ray(Point::new(3.0, 9.0), Point::new(0.0, 1.0)).is_none());
     }
 
+    /// A hair of a billionth of its length beyond both ends it is met, a thousand times as far it is not.
+    #[test]
+    fn a_ray_meets_a_segment_up_to_a_hair_beyond_its_ends() {
+        let segment = Segment::new(Point::new(-20.0, 6.0), Point::new(60.0, 6.0));
+        let up = |x: f64| segment.met_by_ray(Point::new(x, 1.0), Point::new(0.0, 1.0));
+        for (end, beyond) in [(-20.0, -1.0), (60.0, 1.0)] {
+            assert_eq!(up(end), Some(5.0));
+            assert_eq!(up(end + beyond * 4e-8), Some(5.0));
+            assert_eq!(up(end + beyond * 8e-5), None);
+            assert_eq!(up(end - beyond * 30.0), Some(5.0));
+        }
+    }
+
+    /// 12 x 9 mm with 40 pieces in it: as many cells as 280 to 0.62 mm each, or what the least width leaves.
+    #[test]
+    fn cells_follow_the_number_of_segments() {
+        let rows = (0..40).map(|i| f64::from(i) * 9.0 / 39.0);
+        let segments: Vec<Segment> =
+            rows.map(|y| Segment::new(Point::new(3.0, 2.0 + y), Point::new(15.0, 2.0 + y))).collect();
+        assert_eq!(SegmentGrid::by_number(&segments, 0.1).cells().count(), 20 * 15);
+        assert_eq!(SegmentGrid::by_number(&segments, 2.0).cells().count(), 7 * 5);
+        assert_eq!(SegmentGrid::by_number(&[], 2.0).cells().count(), 0);
+    }
+
     #[test]
     fn nothing_and_nonsense_make_an_empty_grid() {
         let mut seen = 0;

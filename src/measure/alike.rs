@@ -5,17 +5,13 @@
 //!   bonds      ab bc cb bc cd  the second bc is taken over
 //! ```
 
+use super::lately::Lately;
 use super::worked::Worked;
 use crate::deposit::Layer;
 use crate::geom::Moments;
 use crate::shape::{Axis, Footprint, Usual, UsualPitch, UsualWalls};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
-
-/// What was worked out is kept of so many kinds of layers, and while their beads are not longer than this together, mm
-/// (a plan takes about 80 bytes for every millimetre).
-const MOST_KEPT: usize = 64;
-const MOST_LENGTH_MM: f64 = 600_000.0;
 
 /// So many bonds are kept, of the pairs of layers that were met last.
 const MOST_BONDS: usize = 128;
@@ -35,11 +31,7 @@ pub(super) struct WorkedBatch {
 pub(super) struct Alike {
     /// Across which axes layers are cut.
     axes: Vec<Axis>,
-    /// Layers that nobody numbered.
-    unnumbered: usize,
-    /// Numbers of the layers met lately, the last one first, and how long their beads are, mm.
-    recent: VecDeque<(usize, f64)>,
-    worked: BTreeMap<usize, Known>,
+    lately: Lately<Known>,
     usual_pitch: UsualPitch,
     usual_walls: UsualWalls,
 }
@@ -67,67 +59,31 @@ impl Alike {
         Self { axes, ..self }
     }
 
-    fn number_of_its_own(&mut self) -> usize {
-        self.unnumbered += 1;
-        usize::MAX - self.unnumbered
-    }
-
-    /// Takes note of layers that were met, and forgets what was not met for longest.
-    fn meet(&mut self, layers: &[Layer], numbers: &[usize]) {
-        for (layer, &number) in layers.iter().zip(numbers) {
-            match self.recent.iter().position(|(met, _)| *met == number).and_then(|at| self.recent.remove(at)) {
-                Some(again) => self.recent.push_front(again),
-                None => self.recent.push_front((number, layer.beads.iter().map(|bead| bead.length_mm).sum())),
-            }
-        }
-        let (mut kept, mut length_mm) = (0, 0.0);
-        self.recent.retain(|(_, long_mm)| {
-            kept += 1;
-            length_mm += long_mm;
-            kept <= MOST_KEPT && length_mm <= MOST_LENGTH_MM
-        });
-        let recent: BTreeSet<usize> = self.recent.iter().map(|(number, _)| *number).collect();
-        self.worked.retain(|number, _| recent.contains(number));
-    }
-
     /// Works the next layers in print order out, side by side.
     pub fn work_out(&mut self, layers: Vec<Layer>) -> WorkedBatch {
         layers.iter().for_each(|layer| self.usual_pitch.push(layer));
         let usual = Usual { pitch_mm: self.usual_pitch.pitch_mm(), walls: None };
-        let numbers: Vec<usize> =
-            layers.iter().map(|layer| layer.number.unwrap_or_else(|| self.number_of_its_own())).collect();
-        let firsts: BTreeMap<usize, &Layer> = numbers.iter().copied().zip(&layers).rev().collect();
-        let fresh: Vec<(usize, &Layer)> = firsts
-            .iter()
-            .filter(|(number, _)| !self.worked.contains_key(number))
-            .map(|(&n, &layer)| (n, layer))
-            .collect();
-        let worked: Vec<(usize, Known)> = fresh
-            .into_par_iter()
-            .filter_map(|(number, layer)| {
-                let worked = Worked::out(layer, usual, &self.axes)?;
-                Some((number, Known { worked, walls: None }))
-            })
-            .collect();
-        self.worked.extend(worked);
+        let axes = &self.axes;
+        let numbers =
+            self.lately.make(&layers, |layer| Some(Known { worked: Worked::out(layer, usual, axes)?, walls: None }));
         for (layer, number) in layers.iter().zip(&numbers) {
-            if let Some(known) = self.worked.get(number) {
+            if let Some(known) = self.lately.get(*number) {
                 self.usual_walls.push(layer, &known.worked.shape);
             }
         }
-        self.count_walls_again(&firsts, usual);
-        let of = |(layer, number)| self.worked.get(number).map(|known| known.worked.of(layer));
+        self.count_walls_again(numbers.iter().copied().zip(&layers).rev().collect(), usual);
+        let of = |(layer, number): (&Layer, &usize)| self.lately.get(*number).map(|known| known.worked.of(layer));
         let worked = layers.iter().zip(&numbers).map(of).collect();
-        self.meet(&layers, &numbers);
+        self.lately.forget_others(&layers, &numbers);
         WorkedBatch { layers, numbers, worked }
     }
 
-    /// Works out once more what seems to have more walls than is usual in the print.
-    fn count_walls_again(&mut self, layers: &BTreeMap<usize, &Layer>, usual: Usual) {
+    /// Works out once more what seems to have more walls than is usual in the print, of these layers by number.
+    fn count_walls_again(&mut self, layers: BTreeMap<usize, &Layer>, usual: Usual) {
         let Some(walls) = self.usual_walls.count() else { return };
         let usual = Usual { walls: Some(walls), ..usual };
         let axes = &self.axes;
-        self.worked.par_iter_mut().for_each(|(number, known)| {
+        self.lately.all_mut().par_iter_mut().for_each(|(number, known)| {
             let Some(layer) = layers.get(number) else { return };
             if known.walls.replace(walls) != Some(walls)
                 && known.worked.shape.deepest_walls > walls

@@ -63,12 +63,12 @@ pub(super) struct Collected {
     pub(super) repeated_mm3: BTreeMap<u16, f64>,
 }
 
-/// What bond needs of the layer below.
-struct Below {
-    z_mm: f64,
-    footprint: Arc<Footprint>,
+/// What is asked of the layer below.
+pub(super) struct Below {
+    pub(super) z_mm: f64,
+    pub(super) footprint: Arc<Footprint>,
     /// The number of the layers that are like it.
-    number: usize,
+    pub(super) number: usize,
 }
 
 impl Collector {

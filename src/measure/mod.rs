@@ -13,6 +13,7 @@ mod batch;
 mod collect;
 mod draw;
 mod flow;
+mod lately;
 mod layer;
 mod part;
 mod pipeline;
@@ -26,6 +27,7 @@ mod worked;
 
 pub use draw::{Drawings, DrawnStrand, LayerDrawing, LayerTrace, draw_layers};
 pub use flow::{FlowMeasures, Heat};
+pub use lately::Lately;
 pub use layer::{LayerMeasure, RoleFlow};
 pub use part::{PartMeasures, Spread};
 pub use pipeline::measure_print;

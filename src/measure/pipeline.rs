@@ -21,14 +21,28 @@ const WAITING_LISTS: usize = 48;
 /// Files so short that threads of their own take longer to start than they take to read.
 const SHORT_BYTES: usize = 1 << 15;
 
-/// Measures a whole file: one thread reads and moves, one builds layers, the others measure them.
+/// Measures a whole file.
 ///
 /// # Errors
 /// [`MeasureError::NoDeposit`] when nothing is printed, [`MeasureError::BadLine`] when reading strictly.
 pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
+    let collector = || Collector::new(setup.detail);
+    let (read, collected) = read_side_by_side(bytes, setup, progress, &collector, Collector::add)?;
+    read.finish(collected.finish())
+}
+
+/// Reads a file: one thread reads and moves, one builds layers, and one gives every full batch of them to what `new`
+/// makes.
+pub(super) fn read_side_by_side<'a, T: Send>(
+    bytes: &[u8],
+    setup: &'a Setup,
+    progress: Progress<'_>,
+    new: &(impl Fn() -> T + Sync),
+    take: impl Fn(&mut T, Vec<Layer>) + Send + Copy,
+) -> Result<(WholeRead<'a>, T), MeasureError> {
     // A thread of the measuring pool must not wait for that pool.
     if rayon::current_thread_index().is_some() || bytes.len() < SHORT_BYTES {
-        return measure_on_one_thread(bytes, setup, progress);
+        return read_on_one_thread(bytes, setup, progress, new(), take);
     }
     let (give_steps, take_steps) = sync_channel::<Vec<Step>>(WAITING_LISTS);
     let (give_back, take_back) = channel::<Vec<Step>>();
@@ -37,13 +51,13 @@ pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Res
         let laying =
             std::thread::Builder::new().spawn_scoped(scope, move || lay(&take_steps, &give_back, &give_layers));
         let measuring = std::thread::Builder::new().spawn_scoped(scope, move || {
-            let mut collector = Collector::new(setup.detail);
-            take_layers.iter().for_each(|layers| collector.add(layers));
-            collector.finish()
+            let mut gathered = new();
+            take_layers.iter().for_each(|layers| take(&mut gathered, layers));
+            gathered
         });
         let (Ok(laying), Ok(measuring)) = (laying, measuring) else {
             drop(give_steps);
-            return measure_on_one_thread(bytes, setup, progress);
+            return read_on_one_thread(bytes, setup, progress, new(), take);
         };
         let read = read_steps(bytes, setup, progress, &mut |steps| {
             let emptied = take_back.try_recv().unwrap_or_default();
@@ -51,8 +65,8 @@ pub fn measure_print(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Res
         });
         drop(give_steps);
         let laid = laying.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        let collected = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        WholeRead { setup, motion: read?, laid, bytes: bytes.len() as u64 }.finish(collected)
+        let gathered = measuring.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        Ok((WholeRead { setup, motion: read?, laid, bytes: bytes.len() as u64 }, gathered))
     })
 }
 
@@ -68,10 +82,18 @@ fn lay(steps: &Receiver<Vec<Step>>, back: &Sender<Vec<Step>>, layers: &SyncSende
     laying.finish(&mut hand_on)
 }
 
-fn measure_on_one_thread(bytes: &[u8], setup: &Setup, progress: Progress<'_>) -> Result<PrintMeasures, MeasureError> {
-    let mut collector = Collector::new(setup.detail);
-    let read = read_layers(bytes, setup, progress, &mut |layers| collector.add(layers))?;
-    read.finish(collector.finish())
+fn read_on_one_thread<'a, T>(
+    bytes: &[u8],
+    setup: &'a Setup,
+    progress: Progress<'_>,
+    mut gathered: T,
+    take: impl Fn(&mut T, Vec<Layer>),
+) -> Result<(WholeRead<'a>, T), MeasureError> {
+    let mut laying = Laying::default();
+    let mut hand_on = |layers| take(&mut gathered, layers);
+    let motion = read_steps(bytes, setup, progress, &mut |steps| laying.take(steps, &mut hand_on))?;
+    let laid = laying.finish(&mut hand_on);
+    Ok((WholeRead { setup, motion, laid, bytes: bytes.len() as u64 }, gathered))
 }
 
 /// What is measured with a collector that knows of repeated layers.
@@ -84,27 +106,15 @@ pub(super) struct WithRepeats {
 }
 
 /// Measures with a collector that knows of repeated layers.
-pub(super) fn measure_with(bytes: &[u8], setup: &Setup, mut collector: Collector) -> Result<WithRepeats, MeasureError> {
-    let read = read_layers(bytes, setup, &mut |_| {}, &mut |layers| collector.add(layers))?;
+pub(super) fn measure_with(bytes: &[u8], setup: &Setup, collector: Collector) -> Result<WithRepeats, MeasureError> {
+    let (read, collector) = read_on_one_thread(bytes, setup, &mut |_| {}, collector, Collector::add)?;
     let mut collected = collector.finish();
     let (kept, more_mm3) = (std::mem::take(&mut collected.kept), std::mem::take(&mut collected.repeated_mm3));
     Ok(WithRepeats { measures: read.finish(collected)?, kept, more_mm3 })
 }
 
-/// Reads a file and hands on every full batch of layers.
-fn read_layers<'a>(
-    bytes: &[u8],
-    setup: &'a Setup,
-    progress: Progress<'_>,
-    hand_on: &mut impl FnMut(Vec<Layer>),
-) -> Result<WholeRead<'a>, MeasureError> {
-    let mut laying = Laying::default();
-    let motion = read_steps(bytes, setup, progress, &mut |steps| laying.take(steps, hand_on))?;
-    Ok(WholeRead { setup, motion, laid: laying.finish(hand_on), bytes: bytes.len() as u64 })
-}
-
 /// What reading alone tells of a file.
-struct WholeRead<'a> {
+pub(super) struct WholeRead<'a> {
     setup: &'a Setup,
     motion: Motion,
     laid: Laid,

@@ -3,15 +3,16 @@
 //! Where a patch lies follows from the part's own box, which is only known when the file has been measured once;
 //! keeping every layer's plan instead would hold the whole part in memory.
 
-use super::collect::{begins_on_the_bed, raised};
-use super::reading::for_each_layer;
+use super::alike::{Alike, WorkedBatch};
+use super::collect::{Below, begins_on_the_bed, raised};
+use super::pipeline::read_side_by_side;
 use super::setup::{MeasureError, Setup};
 use super::worked::Worked;
-use crate::deposit::{Layer, LayerKind};
+use crate::deposit::Layer;
 use crate::geom::Point;
 use crate::profile::Face;
 use crate::profile::Role;
-use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe, Usual, UsualPitch};
+use crate::shape::{Axis, Cuts, Footprint, Patch, PatchLayer, PatchProbe};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -49,19 +50,30 @@ pub enum Probed {
 /// # Errors
 /// As for measuring it.
 pub fn measure_probes(bytes: &[u8], setup: &Setup, probes: &[Probe]) -> Result<Vec<Probed>, MeasureError> {
-    let mut followed = Followed::new(probes);
-    let mut below: Option<(f64, Arc<Footprint>)> = None;
-    let mut usual = UsualPitch::default();
-    for_each_layer(bytes, setup, &mut |layer| {
-        if layer.kind == LayerKind::Part {
-            usual.push(&layer);
+    let walk = || Walk { alike: Alike::default(), followed: Followed::new(probes), below: None };
+    let (_, walk) = read_side_by_side(bytes, setup, &mut |_| {}, &walk, Walk::take)?;
+    Ok(walk.followed.finish())
+}
+
+/// Probes on their way through the layers of a file.
+struct Walk {
+    alike: Alike,
+    followed: Followed,
+    below: Option<Below>,
+}
+
+impl Walk {
+    /// Takes the next layers in print order.
+    fn take(&mut self, layers: Vec<Layer>) {
+        let WorkedBatch { layers, numbers, worked } = self.alike.work_out(layers);
+        for ((layer, number), worked) in layers.iter().zip(numbers).zip(&worked) {
+            let Some(worked) = worked else { continue };
+            let below = self.below.as_ref().filter(|below| !begins_on_the_bed(layer, below.z_mm));
+            let (under, which) = (below.map(|b| &*b.footprint), below.map(|b| (number, b.number)));
+            self.followed.layer(Visited { layer, worked, under, raised_mm: &[0.0], which });
+            self.below = Some(Below { z_mm: layer.z_mm, footprint: Arc::clone(&worked.footprint), number });
         }
-        let Some(worked) = Worked::out(&layer, Usual { pitch_mm: usual.pitch_mm(), walls: None }, &[]) else { return };
-        let under = below.as_ref().filter(|(z_mm, _)| !begins_on_the_bed(&layer, *z_mm)).map(|(_, plan)| &**plan);
-        followed.layer(Visited { layer: &layer, worked: &worked, under, raised_mm: &[0.0], which: None });
-        below = Some((layer.z_mm, worked.footprint));
-    })?;
-    Ok(followed.finish())
+    }
 }
 
 /// Probes on their way through the layers of a part.

@@ -95,13 +95,3 @@ impl Laying {
         Laid { sums, watch }
     }
 }
-
-/// Reads a file and gives its layers in print order, measuring nothing.
-pub(super) fn for_each_layer(bytes: &[u8], setup: &Setup, found: &mut dyn FnMut(Layer)) -> Result<(), MeasureError> {
-    let mut depositor = Depositor::new();
-    read_steps(bytes, setup, &mut |_| {}, &mut |steps| {
-        steps.drain(..).for_each(|step| depositor.push(&step, &mut |layer| found(layer)));
-    })?;
-    depositor.finish(&mut |layer| found(layer));
-    Ok(())
-}

@@ -89,12 +89,10 @@ impl Worked {
 
     /// The same for a layer that is bead for bead alike.
     pub fn of(&self, layer: &Layer) -> Self {
-        let index = layer.index.unwrap_or(self.shape.index);
-        if (index, layer.z_mm) == (self.shape.index, self.shape.z_mm) {
-            return self.clone();
+        match self.shape.standing_at(layer) {
+            Cow::Borrowed(_) => self.clone(),
+            Cow::Owned(shape) => Self { shape: Arc::new(shape), ..self.clone() },
         }
-        let shape = LayerShape { index, z_mm: layer.z_mm, ..LayerShape::clone(&self.shape) };
-        Self { shape: Arc::new(shape), ..self.clone() }
     }
 }
 

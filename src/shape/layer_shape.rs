@@ -1,7 +1,9 @@
 //! What the shape room finds in one layer.
 
+use crate::deposit::Layer;
 use crate::geom::{Arc, Point, Polygon};
 use crate::profile::Role;
+use std::borrow::Cow;
 
 /// Walls at one point of an outline edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -153,4 +155,16 @@ pub struct LayerShape {
     pub flow_ratio: Option<f64>,
     /// Core, if there is any.
     pub core: Option<Core>,
+}
+
+impl LayerShape {
+    /// The same shape as that of a layer that is bead for bead alike and stands at another height.
+    #[must_use]
+    pub fn standing_at(&self, layer: &Layer) -> Cow<'_, Self> {
+        let (index, z_mm) = (layer.index.unwrap_or(self.index), layer.z_mm);
+        if (index, z_mm) == (self.index, self.z_mm) {
+            return Cow::Borrowed(self);
+        }
+        Cow::Owned(Self { index, z_mm, ..self.clone() })
+    }
 }

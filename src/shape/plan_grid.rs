@@ -1,4 +1,7 @@
 //! Columns over the plan of a part: a grid that grows with what it has to cover.
+//!
+//! Columns are kept in tiles of 64 in a row, as many as are in one word of a plan of bits, and only where one of them was
+//! ever touched: a part that drifts over metres leaves most of its box empty.
 
 use super::bit_plan::BitPlan;
 use crate::geom::{Point, Polygon, box_of};
@@ -16,7 +19,7 @@ const MOST_COLUMNS: usize = 2_000_000;
 const WORD: usize = 64;
 
 /// A grid that has to grow does so by at least this share of what it is, so that a part that widens at every layer has its
-/// columns copied a few times only.
+/// plans copied a few times only.
 const LEAST_GROWTH: f64 = 0.2;
 
 /// Columns over the plan; cell (i, j) has its middle at `origin` + (i, j) cells.
@@ -27,8 +30,8 @@ pub(super) struct PlanGrid<T> {
     pub cell_mm: f64,
     wide: usize,
     deep: usize,
-    /// What each column remembers, row by row.
-    pub columns: Vec<T>,
+    /// What each column remembers, row by row; none where all of a tile are as they began.
+    tiles: Vec<Option<Box<[T; WORD]>>>,
 }
 
 /// By how much a grid has grown at its lower left.
@@ -42,6 +45,16 @@ impl<T: Copy + Default> PlanGrid<T> {
     /// Where a column stands.
     pub fn place(&self, at: usize) -> Point {
         self.place_of(at % self.wide.max(1), at / self.wide.max(1))
+    }
+
+    /// What a column remembers.
+    pub fn column(&self, at: usize) -> T {
+        self.tiles[at / WORD].as_ref().map_or_else(T::default, |tile| tile[at % WORD])
+    }
+
+    /// The same to be changed.
+    pub fn column_mut(&mut self, at: usize) -> &mut T {
+        &mut self.tiles[at / WORD].get_or_insert_with(|| Box::new([T::default(); WORD]))[at % WORD]
     }
 
     /// An empty plan of the grid's columns, one bit each.
@@ -91,13 +104,14 @@ impl<T: Copy + Default> PlanGrid<T> {
         let wide = self.wide.checked_add(aside[0])?.checked_add(aside[1])?;
         let deep = self.deep.checked_add(rows[0])?.checked_add(rows[1])?;
         let count = wide.checked_mul(deep).filter(|count| *count <= MOST_COLUMNS)?;
-        let mut columns = vec![T::default(); count];
-        for j in 0..self.deep {
-            let (from, to) = (j * self.wide, (j + rows[0]) * wide + aside[0]);
-            columns[to..to + self.wide].copy_from_slice(&self.columns[from..from + self.wide]);
+        let mut tiles: Vec<Option<Box<[T; WORD]>>> = std::iter::repeat_with(|| None).take(count / WORD).collect();
+        let (words, of_wider) = (self.wide / WORD, wide / WORD);
+        for (j, row) in self.tiles.chunks_exact_mut(words.max(1)).enumerate() {
+            let to = (j + rows[0]) * of_wider + aside[0] / WORD;
+            tiles[to..to + words].swap_with_slice(row);
         }
         self.origin = self.origin - Point::new(aside[0] as f64, rows[0] as f64) * self.cell_mm;
-        (self.wide, self.deep, self.columns) = (wide, deep, columns);
+        (self.wide, self.deep, self.tiles) = (wide, deep, tiles);
         Some(Grown { words: aside[0] / WORD, rows: rows[0] })
     }
 
@@ -125,12 +139,27 @@ mod tests {
     }
 
     #[test]
+    fn what_columns_remember_moves_with_the_grid() {
+        let mut grid = PlanGrid::<u8>::default();
+        grid.cover(&square(90.0)).unwrap();
+        let at = 5 * grid.wide + 70;
+        *grid.column_mut(at) = 9;
+        let place = grid.place(at);
+        let moved = [(-120.0, -30.0), (60.0, -30.0), (60.0, 20.0)].map(|(x, y)| Point::new(x, y)).to_vec();
+        assert!(grid.cover(&[Polygon { outer: moved, holes: vec![] }]).unwrap().is_some());
+        let nines: Vec<usize> = (0..grid.wide * grid.deep).filter(|&at| grid.column(at) == 9).collect();
+        assert_eq!(nines.len(), 1);
+        assert!(grid.place(nines[0]).distance(place) < 1e-9);
+        assert_eq!(grid.tiles.iter().flatten().count(), 1, "the rest takes no memory");
+    }
+
+    #[test]
     fn near_its_limit_a_grid_grows_by_no_more_than_it_must() {
         let mut grid = PlanGrid::<u8>::default();
         // 1281 and 1335 columns each way at 1.5 mm: a fifth more than the first would be too many.
         assert!(grid.cover(&square(1920.0)).unwrap().is_some());
         assert!(grid.cover(&square(2000.0)).unwrap().is_some());
-        assert!(grid.columns.len() <= MOST_COLUMNS);
+        assert!(grid.tiles.len() * WORD <= MOST_COLUMNS);
         assert_eq!(grid.cover(&square(3000.0)), Err(()), "too many at last");
     }
 }

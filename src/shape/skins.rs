@@ -228,7 +228,7 @@ impl Skins {
         let mut near = self.inside.clone();
         near.grow(0, 1);
         inside.without(&self.inside).each_set(|at| {
-            self.grid.columns[at] = Column {
+            *self.grid.column_mut(at) = Column {
                 floor: !near.is_set(at),
                 entered: self.met.layers,
                 floor_layer: shape.index as u32,
@@ -241,14 +241,14 @@ impl Skins {
     /// Rows of full layers begin where a column is full now and was not, and end where it is not any more.
     fn change_rows(&mut self, inside: &BitPlan, full: &BitPlan) {
         let met = self.met;
-        let columns = &mut self.grid.columns;
-        full.without(&self.full).each_set(|at| columns[at].row = met);
+        let grid = &mut self.grid;
+        full.without(&self.full).each_set(|at| grid.column_mut(at).row = met);
         let mut ending = inside.without(&self.inside);
         ending.join(&self.full);
         ending.keep(inside);
         ending.take_away(full);
         ending.each_set(|at| {
-            let column = &mut columns[at];
+            let column = grid.column_mut(at);
             if !column.met_core && self.full.is_set(at) {
                 column.floor_row = met.layers - column.row.layers;
                 column.floor_row_mm = met.thickness_mm - column.row.thickness_mm;
@@ -270,7 +270,7 @@ impl Skins {
     ///
     /// A stay of one layer has no room for a core: that is an outline which slipped.
     fn close(&mut self, at: usize, roof: bool) {
-        let (place, column) = (self.grid.place(at), &self.grid.columns[at]);
+        let (place, column) = (self.grid.place(at), self.grid.column(at));
         let stay = self.met.layers - column.entered;
         let Some((layer, z_mm)) = self.last.filter(|_| column.met_core && stay > 1) else { return };
         if roof {
