@@ -106,7 +106,7 @@ impl SegmentGrid {
     pub fn by_number(segments: &[Segment], least_mm: f64) -> Self {
         let Some((low, high)) = bounds(segments) else { return Self::default() };
         let size = high - low;
-        Self::new(segments, (size.x * size.y / (2 * segments.len() + 200) as f64).sqrt().max(least_mm))
+        Self::new(segments, (0.5 * size.x * size.y / segments.len() as f64).sqrt().max(least_mm))
     }
 
     fn fill(&mut self, segments: &[Segment]) {
@@ -246,13 +246,13 @@ mod tests {
         }
     }
 
-    /// 12 x 9 mm with 40 pieces in it: as many cells as 280 to 0.62 mm each, or what the least width leaves.
+    /// 12 x 9 mm with 40 pieces in it: 80 cells would be 1.16 mm wide, so there are 11 x 8.
     #[test]
     fn cells_follow_the_number_of_segments() {
         let rows = (0..40).map(|i| f64::from(i) * 9.0 / 39.0);
         let segments: Vec<Segment> =
             rows.map(|y| Segment::new(Point::new(3.0, 2.0 + y), Point::new(15.0, 2.0 + y))).collect();
-        assert_eq!(SegmentGrid::by_number(&segments, 0.1).cells().count(), 20 * 15);
+        assert_eq!(SegmentGrid::by_number(&segments, 0.1).cells().count(), 11 * 8);
         assert_eq!(SegmentGrid::by_number(&segments, 2.0).cells().count(), 7 * 5);
         assert_eq!(SegmentGrid::by_number(&[], 2.0).cells().count(), 0);
     }
@@ -263,6 +263,9 @@ mod tests {
         SegmentGrid::new(&[], 1.0).near(Point::default(), 5.0, |_| seen += 1);
         let bad = Segment::new(Point::new(f64::NAN, 0.0), Point::new(1.0, f64::INFINITY));
         SegmentGrid::new(&[bad], 1.0).near(Point::default(), 5.0, |_| seen += 1);
+        let whole = SegmentGrid::new(&[Segment::new(Point::default(), Point::new(1.0, 1.0))], 1.0);
+        whole.in_box(Point::new(f64::NAN, 0.0), Point::new(1.0, 1.0), |_| seen += 1);
+        whole.in_box(Point::default(), Point::new(1.0, f64::NAN), |_| seen += 1);
         assert_eq!(seen, 0);
     }
 

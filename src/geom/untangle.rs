@@ -10,7 +10,7 @@
 //!
 //! Edges that only touch, or lie on each other, are left to the general way.
 
-use super::{Point, Ring, Segment, SegmentGrid, box_of};
+use super::{Point, Ring, Segment, SegmentGrid};
 
 /// Edges that come nearer to each other than this may as well touch, mm.
 const TOUCH_MM: f64 = 1e-6;
@@ -47,7 +47,8 @@ pub(super) fn crossings(rings: &[&Ring], most: usize) -> Option<Vec<Crossing>> {
         }
     };
     let mut found: Vec<Crossing> = Vec::new();
-    for cell in SegmentGrid::new(&edges, cell_mm(rings, &edges)).cells() {
+    let length_mm: f64 = edges.iter().map(Segment::length_mm).sum();
+    for cell in SegmentGrid::by_number(&edges, 1.5 * length_mm / edges.len() as f64).cells() {
         for (at, &a) in cell.iter().enumerate() {
             let first = &edges[a as usize];
             for &b in &cell[at + 1..] {
@@ -140,18 +141,6 @@ fn traced(nodes: &[Node]) -> Vec<Ring> {
     rings
 }
 
-/// Cells about as wide as an edge is long, but hardly more cells than edges.
-fn cell_mm(rings: &[&Ring], edges: &[Segment]) -> f64 {
-    let count = edges.len().max(1) as f64;
-    let length: f64 = edges.iter().map(Segment::length_mm).sum();
-    let boxes = rings.iter().filter_map(|ring| box_of(ring));
-    let whole = boxes.reduce(|(low, high), (l, h)| {
-        (Point::new(low.x.min(l.x), low.y.min(l.y)), Point::new(high.x.max(h.x), high.y.max(h.y)))
-    });
-    let size = whole.map_or_else(Point::default, |(low, high)| high - low);
-    (1.5 * length / count).max((size.x * size.y / (2.0 * count)).sqrt())
-}
-
 fn edges_of(ring: &Ring) -> impl Iterator<Item = Segment> + '_ {
     (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]))
 }
@@ -237,6 +226,56 @@ mod tests {
         // Three edges through (2, 2).
         let star = ring(&[(0.0, 0.0), (4.0, 4.0), (4.0, 5.0), (2.0, -1.0), (2.0, 7.0), (0.0, 4.0), (4.0, 0.0)]);
         assert_eq!(taken_apart(&star), None);
+    }
+
+    /// An edge that ends on another one, from either side, or nearer to it than a millionth of a millimetre.
+    #[test]
+    fn edges_that_end_on_each_other_touch() {
+        let base = Segment::new(Point::new(0.0, 0.0), Point::new(4.0, 0.0));
+        for (on, off) in [
+            ((2.0, 0.0), (2.0, 3.0)),
+            ((2.0, 0.0), (2.5, -3.0)),
+            ((2.0, 2e-7), (2.0, -3.0)),
+            ((2.0, -2e-7), (1.0, 5.0)),
+        ] {
+            let [on, off] = [on, off].map(|(x, y)| Point::new(x, y));
+            for other in [Segment::new(on, off), Segment::new(off, on)] {
+                assert_eq!(crossing(&[base, other], 0, 1), None, "{other:?}");
+                assert_eq!(crossing(&[other, base], 0, 1), None, "{other:?}");
+            }
+        }
+        // By hand: beyond the other edge by a tenth of its own length.
+        for other in [
+            Segment::new(Point::new(1.0, -0.3), Point::new(1.0, 2.7)),
+            Segment::new(Point::new(1.0, 0.3), Point::new(1.0, -2.7)),
+        ] {
+            let found = crossing(&[base, other], 0, 1).unwrap();
+            assert_relative_eq!(found.along[..], [0.25, 0.1][..], max_relative = 1e-12);
+            assert!(found.at.distance(Point::new(1.0, 0.0)) < 1e-12);
+        }
+    }
+
+    /// A spike whose sides lie 0.01 apart for each 1 of its length turns back, one of 0.04 does not; wherever it stands.
+    #[test]
+    fn a_ring_turns_back_at_a_spike_or_an_edge_without_length() {
+        let spike =
+            |apart: f64| vec![(0.0, 0.0), (9.0, 0.0), (9.0, 5.0), (20.0, 5.0), (9.0, 5.0 + 11.0 * apart), (0.0, 9.0)];
+        let turned = |corners: &[(f64, f64)], by: usize| {
+            let mut corners = ring(corners);
+            corners.rotate_left(by);
+            turns_back(&corners)
+        };
+        for by in 0..6 {
+            assert!(turned(&spike(0.01), by), "{by}");
+            assert!(!turned(&spike(0.04), by), "{by}");
+            assert!(turned(&[(0.0, 0.0), (9.0, 0.0), (9.0, 5.0), (9.0, 5.0), (4.0, 6.0), (0.0, 9.0)], by), "{by}");
+            // Short edges at a right angle, and edges in one line, are as good as any.
+            assert!(
+                !turned(&[(0.0, 0.0), (9.0, 0.0), (9.0, 1e-3), (8.999, 1e-3), (8.999, 2e-3), (0.0, 9.0)], by),
+                "{by}"
+            );
+            assert!(!turned(&[(0.0, 0.0), (4.0, 0.0), (9.0, 0.0), (9.0, 3.0), (9.0, 9.0), (0.0, 9.0)], by), "{by}");
+        }
     }
 
     /// How often a ring winds round a place, from the angles at which its corners are seen.

@@ -78,3 +78,77 @@ impl<T: Send> Lately<T> {
         self.made.retain(|number, _| recent.contains(number));
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deposit::{Bead, LayerKind};
+    use crate::geom::Point;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    fn layer(number: Option<usize>, length_mm: f64) -> Layer {
+        let (from, to) = (Point::default(), Point::new(length_mm, 0.0));
+        let bead = Bead { from, to, z_mm: 0.2, length_mm, area_mm2: 0.1, width_mm: 0.5, time_s: 0.0, line: 1 };
+        Layer {
+            index: Some(0),
+            kind: LayerKind::Part,
+            z_mm: 0.2,
+            height_mm: 0.2,
+            rising: false,
+            beads: vec![bead],
+            strands: Vec::new(),
+            time_s: 0.0,
+            lines: (1, 1),
+            blob_mm3: 0.0,
+            nozzle_c: None,
+            number,
+        }
+    }
+
+    /// How many of them something had to be made of.
+    fn made_of(lately: &mut Lately<f64>, layers: &[Layer]) -> usize {
+        let count = AtomicUsize::new(0);
+        let numbers = lately.make(layers, |layer| {
+            count.fetch_add(1, Ordering::Relaxed);
+            Some(layer.beads[0].length_mm)
+        });
+        for (layer, number) in layers.iter().zip(&numbers) {
+            assert_eq!(lately.get(*number), Some(&layer.beads[0].length_mm));
+        }
+        lately.forget_others(layers, &numbers);
+        count.into_inner()
+    }
+
+    #[test]
+    fn what_comes_again_is_made_once() {
+        let mut lately = Lately::default();
+        let numbered = [(1, 5.0), (2, 6.0), (1, 5.0), (3, 7.0)].map(|(number, mm)| layer(Some(number), mm));
+        assert_eq!(made_of(&mut lately, &numbered), 3);
+        assert_eq!(made_of(&mut lately, &numbered[1..]), 0);
+        // Nobody says that these are like any other.
+        let alone = [layer(None, 8.0), layer(None, 9.0), layer(Some(2), 6.0)];
+        assert_eq!(made_of(&mut lately, &alone), 2);
+        assert_eq!(made_of(&mut lately, &alone), 2);
+    }
+
+    #[test]
+    fn what_was_not_met_for_longest_is_forgotten() {
+        let mut lately = Lately::default();
+        let of = |numbers: std::ops::Range<usize>| numbers.map(|n| layer(Some(n), n as f64)).collect::<Vec<_>>();
+        assert_eq!(made_of(&mut lately, &of(0..MOST_KEPT)), MOST_KEPT);
+        assert_eq!(made_of(&mut lately, &of(0..1)), 0);
+        assert_eq!(made_of(&mut lately, &of(MOST_KEPT..MOST_KEPT + 1)), 1);
+        assert!(lately.get(0).is_some() && lately.get(1).is_none(), "layer 0 was met since");
+        // Together they may not be longer than so much.
+        assert_eq!(made_of(&mut lately, &[layer(Some(900), 0.6 * MOST_LENGTH_MM)]), 1);
+        assert_eq!(made_of(&mut lately, &[layer(Some(901), 0.5 * MOST_LENGTH_MM)]), 1);
+        assert!(lately.get(901).is_some() && lately.get(900).is_none());
+    }
+
+    #[test]
+    fn of_some_layers_nothing_is_made() {
+        let mut lately = Lately::<f64>::default();
+        let numbers = lately.make(&[layer(Some(4), 5.0)], |_| None);
+        assert_eq!((numbers.as_slice(), lately.get(4)), (&[4][..], None));
+    }
+}
