@@ -44,7 +44,7 @@ impl Inside {
     #[must_use]
     pub fn of(polygons: &[Polygon]) -> Self {
         let edges: Vec<Edge> =
-            polygons.iter().zip(0..).flat_map(|(polygon, number)| edges_of(polygon, number)).collect();
+            polygons.iter().zip(0..).flat_map(|(polygon, number)| numbered_edges(polygon, number)).collect();
         let (mut low_y, mut high_y, mut climbed_mm) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
         for edge in &edges {
             low_y = low_y.min(edge.from.y);
@@ -110,7 +110,7 @@ impl Inside {
     }
 }
 
-fn edges_of(polygon: &Polygon, number: u32) -> impl Iterator<Item = Edge> {
+fn numbered_edges(polygon: &Polygon, number: u32) -> impl Iterator<Item = Edge> {
     polygon.rings().zip(0..).flat_map(move |(ring, ring_number)| {
         let ends = ring.iter().zip(ring.iter().cycle().skip(1));
         ends.map(move |(&from, &to)| Edge { from, to, polygon: number, ring: ring_number })

@@ -29,7 +29,7 @@ pub use offset::{closed, offset, offset_ring, offset_round, opened};
 pub use point::Point;
 pub use polygon::{Polygon, Ring, box_of, ring_contains, ring_length_mm, signed_area};
 pub use reach::Reach;
-pub use segment::{Segment, SegmentGrid};
+pub use segment::{Segment, SegmentGrid, edges_of};
 pub use simplify::simplified;
 pub use weighted::weighted_median;
 pub use whole::{whole_above, whole_below};

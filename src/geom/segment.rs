@@ -1,6 +1,6 @@
 //! A straight piece of path, and a grid that finds the pieces near a place.
 
-use super::Point;
+use super::{Point, Ring};
 
 /// A straight piece of path between two points.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -63,6 +63,11 @@ impl Segment {
         let distance = to_start.cross(along) / turn;
         (distance >= 0.0).then_some(distance)
     }
+}
+
+/// The edges of a ring, the one from its last corner to its first at the end.
+pub fn edges_of(ring: &Ring) -> impl Iterator<Item = Segment> + '_ {
+    (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]))
 }
 
 /// A grid of square cells over the plane that lists, for each cell, the segments that pass through it.

@@ -10,7 +10,7 @@
 //!
 //! Edges that only touch, or lie on each other, are left to the general way.
 
-use super::{Point, Ring, Segment, SegmentGrid};
+use super::{Point, Ring, Segment, SegmentGrid, edges_of};
 
 /// Edges that come nearer to each other than this may as well touch, mm.
 const TOUCH_MM: f64 = 1e-6;
@@ -139,10 +139,6 @@ fn traced(nodes: &[Node]) -> Vec<Ring> {
         rings.extend((ring.len() > 2).then_some(ring));
     }
     rings
-}
-
-fn edges_of(ring: &Ring) -> impl Iterator<Item = Segment> + '_ {
-    (0..ring.len()).map(|i| Segment::new(ring[i], ring[(i + 1) % ring.len()]))
 }
 
 /// An edge without length, or one that runs back over the one before it.

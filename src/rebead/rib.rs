@@ -3,7 +3,7 @@
 //! From points along the edge a ray goes straight inwards to the far edge; half-way lies the centreline, and
 //! the length of the ray is the width of the strip there.
 
-use crate::geom::{Point, Polygon, Ring};
+use crate::geom::{Point, Polygon, Ring, Segment, edges_of};
 
 /// Distance between rays, mm.
 const STEP_MM: f64 = 0.3;
@@ -44,7 +44,7 @@ pub fn ribs(narrow: &[Polygon], pitch_mm: f64) -> Vec<Rib> {
 }
 
 fn ribs_of(polygon: &Polygon, pitch_mm: f64) -> Vec<Rib> {
-    let edges: Vec<(Point, Point)> = polygon.rings().flat_map(edges_of).collect();
+    let edges: Vec<Segment> = polygon.rings().flat_map(edges_of).collect();
     let mut runs: Vec<(Vec<Middle>, bool)> = polygon.rings().flat_map(|ring| middles(ring, &edges, pitch_mm)).collect();
     runs.sort_by(|a, b| run_length(&b.0).total_cmp(&run_length(&a.0)));
     let mut taken: Vec<Rib> = Vec::new();
@@ -58,10 +58,6 @@ fn ribs_of(polygon: &Polygon, pitch_mm: f64) -> Vec<Rib> {
     taken
 }
 
-fn edges_of(ring: &Ring) -> impl Iterator<Item = (Point, Point)> {
-    (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]))
-}
-
 fn run_length(run: &[Middle]) -> f64 {
     run.windows(2).map(|m| m[0].at.distance(m[1].at)).sum()
 }
@@ -72,19 +68,17 @@ fn near(taken: &[Rib], middle: &Middle) -> bool {
 }
 
 fn distance_to_piece(at: Point, from: Point, to: Point) -> f64 {
-    let along = to - from;
-    let t = if along.dot(along) > 0.0 { ((at - from).dot(along) / along.dot(along)).clamp(0.0, 1.0) } else { 0.0 };
-    at.distance(from.lerp(to, t))
+    at.distance(Segment::new(from, to).nearest(at).0)
 }
 
 /// Runs of middles along one ring, each with whether it goes all the way round.
-fn middles(ring: &Ring, edges: &[(Point, Point)], pitch_mm: f64) -> Vec<(Vec<Middle>, bool)> {
+fn middles(ring: &Ring, edges: &[Segment], pitch_mm: f64) -> Vec<(Vec<Middle>, bool)> {
     let mut samples: Vec<Option<Middle>> = Vec::new();
-    for (from, to) in edges_of(ring) {
-        let steps = (from.distance(to) / STEP_MM).ceil().max(1.0) as usize;
-        let Some(inward) = (to - from).unit().map(Point::left) else { continue };
+    for edge in edges_of(ring) {
+        let steps = (edge.length_mm() / STEP_MM).ceil().max(1.0) as usize;
+        let Some(inward) = edge.direction().map(Point::left) else { continue };
         for i in 0..steps {
-            let at = from.lerp(to, (i as f64 + 0.5) / steps as f64);
+            let at = edge.from.lerp(edge.to, (i as f64 + 0.5) / steps as f64);
             samples.push(middle(at, inward, edges, pitch_mm));
         }
     }
@@ -108,27 +102,21 @@ fn middles(ring: &Ring, edges: &[(Point, Point)], pitch_mm: f64) -> Vec<(Vec<Mid
 }
 
 /// The point half-way to the far edge, if that runs the other way and is near.
-fn middle(at: Point, inward: Point, edges: &[(Point, Point)], pitch_mm: f64) -> Option<Middle> {
-    let (width, along) = nearest_hit(at, inward, edges)?;
-    let opposite = along.unit()?.dot(inward.left()) > 0.8;
+fn middle(at: Point, inward: Point, edges: &[Segment], pitch_mm: f64) -> Option<Middle> {
+    let (width, edge) = nearest_hit(at, inward, edges)?;
+    let opposite = edge.direction()?.dot(inward.left()) > 0.8;
     (opposite && width > LEAST_SHARE * pitch_mm && width < 2.05 * pitch_mm)
         .then(|| Middle { at: at + inward * (0.5 * width), width })
 }
 
-/// Distance to the first edge that a ray meets, and the direction of that edge.
-fn nearest_hit(at: Point, towards: Point, edges: &[(Point, Point)]) -> Option<(f64, Point)> {
-    let hits = edges.iter().filter_map(|&(from, to)| {
-        let along = to - from;
-        let cross = towards.cross(along);
-        let t = (from - at).cross(along) / cross;
-        let u = (from - at).cross(towards) / cross;
-        (t > 1e-6 && (-1e-9..=1.0 + 1e-9).contains(&u)).then_some((t, along))
-    });
+/// Distance to the first edge that a ray meets, and that edge.
+fn nearest_hit(at: Point, towards: Point, edges: &[Segment]) -> Option<(f64, Segment)> {
+    let hits = edges.iter().filter_map(|edge| Some((edge.met_by_ray(at, towards).filter(|t| *t > 1e-6)?, *edge)));
     hits.min_by(|a, b| a.0.total_cmp(&b.0))
 }
 
 /// A centreline through the middles, drawn out to the ends of the strip, without needless corners.
-fn rib_from(run: &[Middle], closed: bool, edges: &[(Point, Point)]) -> Rib {
+fn rib_from(run: &[Middle], closed: bool, edges: &[Segment]) -> Rib {
     let mut line = run.to_vec();
     if closed {
         line.push(run[0]);
@@ -146,7 +134,7 @@ fn rib_from(run: &[Middle], closed: bool, edges: &[(Point, Point)]) -> Rib {
 }
 
 /// Where the line from `before` through `end` meets the edge, when that is near.
-fn drawn_out(before: Middle, end: Middle, edges: &[(Point, Point)]) -> Option<Middle> {
+fn drawn_out(before: Middle, end: Middle, edges: &[Segment]) -> Option<Middle> {
     let onwards = (end.at - before.at).unit()?;
     let (distance, _) = nearest_hit(end.at, onwards, edges)?;
     (distance < end.width + 2.0 * STEP_MM).then(|| Middle { at: end.at + onwards * distance, width: end.width })

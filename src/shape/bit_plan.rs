@@ -6,8 +6,7 @@
 use super::bit_runs::Runs;
 use super::line_lists::LineLists;
 use super::part_beads::Strip;
-use super::walls::ring_segments;
-use crate::geom::{Point, Polygon, Segment, whole_above, whole_below};
+use crate::geom::{Point, Polygon, Segment, edges_of, whole_above, whole_below};
 use std::ops::{Range, RangeInclusive};
 
 /// Cells in all at most; for more they are made larger (64 million are 8 MB).
@@ -144,7 +143,7 @@ impl BitPlan {
         // From the row at or above the lower end on, and below that of the upper one, so that a row through a corner meets
         // one of the two edges there or neither or both.
         let row_from = |y: f64| whole_above((y - self.origin.y) * self.per_mm).clamp(0, self.rows as i64);
-        let edges = polygons.iter().flat_map(Polygon::rings).flat_map(ring_segments);
+        let edges = polygons.iter().flat_map(Polygon::rings).flat_map(edges_of);
         let crossed: Vec<(Segment, RangeInclusive<i64>)> = edges
             .map(|edge| (edge, row_from(edge.from.y.min(edge.to.y))..=row_from(edge.from.y.max(edge.to.y)) - 1))
             .collect();

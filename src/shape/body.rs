@@ -12,10 +12,10 @@ use super::part_beads::Strip;
 use super::rows::{LooseLine, ROW_ALONE, ROW_BESIDE, in_rows};
 use super::strip::ribbon;
 use super::usual::Usual;
-use super::walls::{WallPiece, ring_segments};
+use super::walls::WallPiece;
 use super::zigzag::{middle_of, weaves};
 use crate::deposit::{Bead, Layer, Strand};
-use crate::geom::{Point, Polygon, Segment, closed, difference, offset_ring, union};
+use crate::geom::{Point, Polygon, Segment, closed, difference, edges_of, offset_ring, union};
 use crate::profile::Role;
 
 /// Fill that covers this share of its core leaves no gaps but at its ends.
@@ -178,7 +178,7 @@ impl Body {
                 pieces.extend(beads.iter().map(|b| piece(Segment::new(b.from, b.to), l.area_mm2)));
             }
             if l.gaps.is_empty() {
-                pieces.extend(ring_segments(&l.ring).last().map(|closing| piece(closing, l.area_mm2)));
+                pieces.extend(edges_of(&l.ring).last().map(|closing| piece(closing, l.area_mm2)));
             }
         }
         let single = self.outside.iter().copied().filter(|&s| roles[s] == Role::GapFill);
@@ -318,7 +318,7 @@ fn near_outline(outline: &[Polygon], point: Point, reach_mm: f64) -> bool {
         || outline
             .iter()
             .flat_map(Polygon::rings)
-            .flat_map(ring_segments)
+            .flat_map(edges_of)
             .any(|s| s.nearest(point).0.distance(point) <= reach_mm)
 }
 

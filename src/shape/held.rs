@@ -9,8 +9,8 @@ use super::loop_edges::LoopEdges;
 use super::loops::Loop;
 use super::nest::Nest;
 use super::rows::{LooseLine, ROW_WITHIN, in_rows};
-use super::walls::ring_segments;
 use crate::deposit::{Bead, Layer};
+use crate::geom::edges_of;
 use std::cell::LazyCell;
 
 /// Fill ends nearer to the middle of its walls than this many widths (real files: 0.3 to 1); support keeps clear.
@@ -85,7 +85,7 @@ fn begins_at_walls(nest: &Nest, beads: &[Bead], place: usize) -> bool {
             || p.y < l.low.y - reach_mm
             || p.x > l.high.x + reach_mm
             || p.y > l.high.y + reach_mm;
-        !far && ring_segments(&l.ring).any(|s| s.nearest(p).0.distance(p) < reach_mm)
+        !far && edges_of(&l.ring).any(|s| s.nearest(p).0.distance(p) < reach_mm)
     };
     walls_round(nest, place).any(|wall| comes_near(&nest.loops[wall]))
 }

@@ -1,8 +1,7 @@
 //! The edges of a layer's loops, sorted by where they lie.
 
 use super::loops::Loop;
-use super::walls::ring_segments;
-use crate::geom::{Point, Segment, SegmentGrid};
+use crate::geom::{Point, Segment, SegmentGrid, edges_of};
 
 /// Width of the cells that edges are sorted into, mm.
 const CELL_MM: f64 = 1.0;
@@ -22,7 +21,7 @@ pub(super) struct LoopEdges {
 
 impl LoopEdges {
     pub fn of(loops: &[Loop]) -> Self {
-        let all = loops.iter().enumerate().flat_map(|(i, l)| ring_segments(&l.ring).map(move |edge| (edge, i)));
+        let all = loops.iter().enumerate().flat_map(|(i, l)| edges_of(&l.ring).map(move |edge| (edge, i)));
         let (edges, of): (Vec<Segment>, Vec<usize>) = all.unzip();
         let mut starts = vec![0];
         starts.extend(loops.iter().scan(0, |end, l| {

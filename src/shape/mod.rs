@@ -15,6 +15,7 @@ mod concentric;
 mod core_room;
 mod crossed;
 mod cuts;
+mod edge_track;
 mod fill;
 mod flow;
 mod flow_places;

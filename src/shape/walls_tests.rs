@@ -28,7 +28,7 @@ fn loops([x0, y0, x1, y1]: [f64; 4], walls: u32, inwards: f64) -> Vec<WallPiece>
     let one = |k: u32| {
         let off = inwards * (0.5 * WIDTH + PITCH * f64::from(k));
         let ring = rectangle(x0 + off, y0 + off, x1 - off, y1 - off);
-        ring_segments(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
+        edges_of(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
     };
     (0..walls).flat_map(one).collect()
 }
@@ -125,7 +125,7 @@ fn round_corners_are_counted_however_tight_they_are() {
         let pieces: Vec<WallPiece> = (0..walls)
             .flat_map(|k| {
                 let ring = rounded(radius, 0.5 * WIDTH + PITCH * f64::from(k));
-                ring_segments(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
+                edges_of(&ring).map(|s| piece((s.from.x, s.from.y), (s.to.x, s.to.y))).collect::<Vec<_>>()
             })
             .collect();
         let rings = WallProbe::new(&pieces, &outline).samples(&outline);
@@ -290,7 +290,7 @@ fn a_ray_crosses_a_rib_whose_far_face_runs_along_the_near_one() {
 /// Which points of a ring, one a millimetre, are near a corner, with one wall along it.
 fn corners(ring: &[Point]) -> Vec<WallSample> {
     // The wall's middle lies half a bead within each side; its ends do not matter here.
-    let pieces: Vec<WallPiece> = ring_segments(&ring.to_vec())
+    let pieces: Vec<WallPiece> = edges_of(&ring.to_vec())
         .map(|side| {
             let off = side.direction().unwrap().left() * (0.5 * WIDTH);
             WallPiece { segment: Segment::new(side.from + off, side.to + off), width_mm: WIDTH, reach_mm: REACH }
