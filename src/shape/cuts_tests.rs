@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)]
 use super::super::part_beads::tests::{hatch, layer};
 use super::*;
+use crate::geom::signed_area;
 use approx::assert_relative_eq as near;
 use proptest::prelude::*;
 
@@ -284,5 +285,26 @@ proptest! {
             let volume: f64 = cuts.slices.iter().flat_map(|s| s.piles.iter()).map(|p| p.1.volume).sum();
             prop_assert!((volume - layer.volume_mm3()).abs() < 1e-9 * volume);
         }
+    }
+}
+
+proptest! {
+    /// Corners left out because they stand on the layer below change no hull, whether layers follow on each other, leave
+    /// a gap or come to stand beside what was there before.
+    #[test]
+    fn the_hull_of_a_slice_is_that_of_all_its_layers(
+        layers in prop::collection::vec((-9.0..9.0f64, 0.0..12.0f64, prop_oneof![3 => Just(0.0), 1 => -2.0..2.0f64]), 1..90),
+    ) {
+        let (mut slice, mut all, mut z) = (Slice::empty(), Vec::new(), 0.0);
+        for (left, width, gap) in layers {
+            z += gap;
+            let layer = Slice { side_mm: [left, left + width], z_mm: [0.0, 0.2], ..Slice::empty() };
+            slice.add_corners(&layer, z);
+            all.extend([z, z + 0.2].into_iter().flat_map(|z| [left, left + width].map(|side| Point::new(side, z))));
+            z += 0.2;
+        }
+        let area = |points: &[Point]| signed_area(&convex_hull(points)).abs();
+        let (of_slice, of_all) = (area(&slice.all_corners().collect::<Vec<_>>()), area(&all));
+        prop_assert!((of_slice - of_all).abs() < 1e-4, "{of_slice} {of_all}");
     }
 }
