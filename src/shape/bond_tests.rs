@@ -139,7 +139,7 @@ fn a_corner_on_a_scan_line_is_crossed_once() {
     }
 }
 
-/// Pieces 2 mm long on three lines fill a rectangle of 2 x 0.6 mm along the lines: b³ d / 12 and b d³ / 12 about its own axes,
+/// Pieces 2 mm long on three lines fill a rectangle of 2 x 0.3 mm along the lines: b³ d / 12 and b d³ / 12 about its own axes,
 /// whose sum and whose product less the mixed moment's square no turning changes.
 #[test]
 fn pieces_have_the_moments_of_what_they_fill() {
@@ -148,8 +148,8 @@ fn pieces_have_the_moments_of_what_they_fill() {
         sums.add(scan_q(line), Piece::new((31.0, 33.0)).unwrap());
     }
     let m = sums.moments();
-    let (along, across) = (8.0 * 0.6 / 12.0, 2.0 * 0.216 / 12.0);
-    assert!((m.area_mm2 - 1.2).abs() < 1e-9, "{m:?}");
+    let (along, across) = (8.0 * 0.3 / 12.0, 2.0 * 0.027 / 12.0);
+    assert!((m.area_mm2 - 0.6).abs() < 1e-9, "{m:?}");
     assert!(m.centroid.distance(from_scan(Point::new(32.0, scan_q(71)))) < 1e-9, "{m:?}");
     assert!((m.ixx_mm4 + m.iyy_mm4 - along - across).abs() < 1e-9, "{m:?}");
     assert!((m.ixx_mm4 * m.iyy_mm4 - m.ixy_mm4 * m.ixy_mm4 - along * across).abs() < 1e-9, "{m:?}");
@@ -207,14 +207,14 @@ fn the_first_layer_of_a_stack_has_none_below() {
     assert_eq!(push(0), None, "a second object begins at the bed");
 }
 
-// Lines lie at 0.1, 0.3, 0.5 mm: what reaches from 0.02 to 0.62 mm across them meets those three.
+// Lines lie at 0.05, 0.15, 0.25 mm: what reaches from 0.02 to 0.32 mm across them meets those three.
 #[test]
 fn a_figure_is_met_by_the_lines_that_cross_it() {
     let corner = |p: f64, q: f64| from_scan(Point::new(p, q));
-    let outer = vec![corner(1.0, 0.02), corner(5.0, 0.02), corner(5.0, 0.62), corner(1.0, 0.62)];
+    let outer = vec![corner(1.0, 0.02), corner(5.0, 0.02), corner(5.0, 0.32), corner(1.0, 0.32)];
     let plan = Footprint::of_polygons(&[Polygon { outer, holes: vec![] }]);
     assert_eq!(plan.line_numbers(), 0..3);
-    assert!((plan.area_mm2() - 2.4).abs() < 1e-4);
+    assert!((plan.area_mm2() - 1.2).abs() < 1e-4);
 }
 
 proptest! {
