@@ -13,7 +13,7 @@
 
 use super::boolean::tidied;
 use super::untangle::{crossings, untangled};
-use super::{Point, Polygon, Ring, box_of, ring_contains, signed_area};
+use super::{Point, Polygon, Ring, Segment, box_of, edges_of, ring_contains, signed_area};
 
 /// Coordinates from here on are left to the general way, mm.
 const FAR_MM: f64 = 1e6;
@@ -57,9 +57,8 @@ impl<'a> Known<'a> {
 
 /// The middle of the longest edge.
 fn spot_on(ring: &Ring) -> Point {
-    let edges = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
-    let longest = edges.max_by(|a, b| a.0.distance(a.1).total_cmp(&b.0.distance(b.1)));
-    longest.map_or_else(Point::default, |(from, to)| from.lerp(to, 0.5))
+    let longest = edges_of(ring).max_by(|a, b| a.length_mm().total_cmp(&b.length_mm()));
+    longest.as_ref().map_or_else(Point::default, Segment::middle)
 }
 
 /// What the rings of `first` and `second` surround, by the rule `is_inside` on the winding numbers of both; `None`

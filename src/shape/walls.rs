@@ -33,6 +33,9 @@ const SAME_BEAD: f64 = 0.3;
 /// The far face is reached when it lies within this share of a width beyond the last wall's centreline.
 const FAR_FACE: f64 = 0.75;
 
+/// Squares of distances that differ by less than this share are those of one place.
+const SAME_PLACE: f64 = 1e-9;
+
 /// No wall is counted deeper than this number of widths at a first look.
 const FIRST_LOOK: f64 = 5.0;
 
@@ -235,7 +238,7 @@ impl<'a> WallProbe<'a> {
             let (at, _) = piece.segment.nearest(here);
             let step = at - here;
             let (onward, distance_square) = (step.dot(inward), step.dot(step));
-            if distance_square > nearest_square || onward <= 0.35 * distance_square.sqrt() {
+            if distance_square > nearest_square * (1.0 + SAME_PLACE) || onward <= 0.35 * distance_square.sqrt() {
                 return;
             }
             let Some(along) = piece.segment.direction() else { return };
@@ -247,8 +250,9 @@ impl<'a> WallProbe<'a> {
             // Beyond the middle of a rib walls lie nearer to its other face.
             let faces = last.and_then(|l| l.segment.direction()).is_some_and(|d| d.dot(along).abs() > ALONG_EDGE);
             // Of two that meet in a corner the one that is further off square to itself: else it would hang on the order
-            // in which they are found.
-            let nearer = best.is_none_or(|b| distance_square < nearest_square || square > b.2);
+            // in which they are found, or on rounding.
+            let is_nearer = distance_square < nearest_square * (1.0 - SAME_PLACE);
+            let nearer = best.is_none_or(|b| is_nearer || square > b.2);
             let fits = nearer && square >= low && square <= limit;
             if fits && (faces || self.lies_deeper(at, depth_mm + 0.5 * square)) {
                 nearest_square = distance_square;
