@@ -4,8 +4,8 @@ use crate::deposit::{Layer, LayerKind};
 use crate::geom::{Moments, weighted_median};
 use crate::profile::Role;
 use crate::shape::{
-    Axis, Cuts, Footprint, LayerShape, Openings, Tube, Usual, layer_section, measure_layer_again, measure_layer_among,
-    tube,
+    Axis, Cuts, Footprint, LayerShape, Openings, Tube, Usual, joined_beads, layer_section, measure_layer_again,
+    measure_layer_among, tube,
 };
 use rayon::prelude::*;
 use std::borrow::Cow;
@@ -43,12 +43,14 @@ impl Worked {
         if layer.kind != LayerKind::Part {
             return None;
         }
+        let layer = &*joined_beads(layer);
         Some(Self::with_shape(layer, measure_layer_among(layer, usual), axes))
     }
 
     /// Works a layer of the part out once more, now that the usual number of walls is known; `None` where that number
     /// changes nothing.
     pub fn again(layer: &Layer, usual: Usual, axes: &[Axis]) -> Option<Self> {
+        let layer = &*joined_beads(layer);
         measure_layer_again(layer, usual).map(|shape| Self::with_shape(layer, shape, axes))
     }
 

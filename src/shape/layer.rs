@@ -4,6 +4,7 @@ use super::body::{Body, majority, spots_of};
 use super::fill::{core_of, solid_strands};
 use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::flow_places::flow_places;
+use super::joined_beads::joined_beads;
 use super::layer_shape::LayerShape;
 use super::loops::loops_of;
 use super::outline::Spacing;
@@ -24,7 +25,7 @@ use crate::profile::Role;
 /// Strands that the deposit room knows as adhesion or purge (it sees what lies above them) are no part of the part.
 #[must_use]
 pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
-    measure_layer_among(layer, Usual { pitch_mm: usual_pitch_mm, walls: None })
+    measure_layer_among(&joined_beads(layer), Usual { pitch_mm: usual_pitch_mm, walls: None })
 }
 
 /// Measures one layer with what is usual in its print.
