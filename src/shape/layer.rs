@@ -5,15 +5,15 @@ use super::fill::{core_of, solid_strands};
 use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::flow_places::flow_places;
 use super::joined_beads::joined_beads;
-use super::layer_shape::LayerShape;
+use super::layer_shape::{LayerShape, WallSample};
 use super::loops::loops_of;
 use super::outline::Spacing;
 use super::rounds::arcs_of;
 use super::thin_places::thin_places;
 use super::usual::Usual;
-use super::walls::{WallProbe, summed_up};
+use super::walls::{WallPiece, WallProbe, summed_up};
 use crate::deposit::{Layer, Strand};
-use crate::geom::{Point, Polygon, closed, ring_contains};
+use crate::geom::{Point, Polygon, Segment, closed, ring_contains};
 use crate::profile::Role;
 
 /// Measures one layer by itself; layers do not depend on each other's results.
@@ -41,35 +41,39 @@ fn measure_sorted(layer: &Layer, usual: Usual, (mut roles, mut bodies): (Vec<Rol
         height_mm: layer.height_mm,
         ..LayerShape::default()
     };
-    let mut rings = Vec::new();
-    let (mut core_rooms, mut pieces, mut wall_lines) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut walls, mut core_rooms, mut pieces) = (Vec::new(), Vec::new(), Vec::new());
     let mut spacing = Spacing::plain(layer.height_mm);
     for body in &mut bodies {
         body.settle(layer, usual);
         shape.deepest_walls = shape.deepest_walls.max(body.deepest_walls());
         body.find_open_walls(layer);
         let outline = body.outline(layer, &mut roles);
-        let walls = body.wall_pieces(layer, &roles);
-        rings.extend(WallProbe::new(&walls, &outline).samples(&outline));
+        walls.push(body.wall_pieces(layer, &roles));
         body.wall_roles(&mut roles);
         core_rooms.extend(body.core_rooms(layer));
         pieces.extend(body.fill_pieces(layer));
-        wall_lines.extend(walls.iter().map(|w| w.segment));
         spacing = body.spacing;
         shape.gaps.extend(wall_gaps(layer, &body.nest));
         shape.outline_by_tool.push((body.tool, outline));
     }
     shape.outline = together(&shape.outline_by_tool);
     shape.arcs = arcs_of(&shape.outline);
-    let mut dense = vec![false; layer.strands.len()];
-    for strand in bodies.iter().flat_map(|b| b.dense_strands(layer)) {
-        dense[strand] = true;
-    }
-    let solid = solid_strands(&pieces, &wall_lines, &dense, spacing);
+    // Where one large layer is left, no core has to wait for another.
+    let (rings, (solid, core)) = rayon::join(
+        || samples_of(&walls, &shape.outline_by_tool),
+        || {
+            let mut dense = vec![false; layer.strands.len()];
+            bodies.iter().flat_map(|b| b.dense_strands(layer)).for_each(|strand| dense[strand] = true);
+            let wall_lines: Vec<Segment> = walls.iter().flatten().map(|piece| piece.segment).collect();
+            let solid = solid_strands(&pieces, &wall_lines, &dense, spacing);
+            let core = core_of(&core_rooms, &pieces, &solid, spacing);
+            (solid, core)
+        },
+    );
     for piece in &pieces {
         roles[piece.strand] = if solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
     }
-    shape.core = core_of(&core_rooms, &pieces, &solid, spacing);
+    shape.core = core;
     shape.ribs = thin_ribs(&rings);
     let walls = summed_up(&rings);
     shape.thin_places = thin_places(&rings, &walls, &shape.ribs);
@@ -80,6 +84,14 @@ fn measure_sorted(layer: &Layer, usual: Usual, (mut roles, mut bodies): (Vec<Rol
     shape.flow_ratio = spacing.measured.map(|distance| 1.0 / distance);
     shape.roles = roles;
     shape
+}
+
+/// Walls counted along every edge, ring by ring; `walls` are those of each outline.
+fn samples_of(walls: &[Vec<WallPiece>], outlines: &[(u16, Vec<Polygon>)]) -> Vec<Vec<WallSample>> {
+    let of = |(walls, (_, outline)): (&Vec<WallPiece>, &(u16, Vec<Polygon>))| {
+        WallProbe::new(walls, outline).samples(outline)
+    };
+    walls.iter().zip(outlines).flat_map(of).collect()
 }
 
 /// Measures a layer once more that was measured with no usual number of walls; `None` where that number changes nothing.

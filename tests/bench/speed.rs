@@ -3,6 +3,7 @@
 //! Run one of them with `cargo bench --bench speed -- reading`.
 
 mod plate;
+mod waves;
 
 use beadwise::deposit::{Layer, layers};
 use beadwise::embed::{Place, StopRequest, put_stops};
@@ -161,6 +162,15 @@ fn whole_audit(bencher: Bencher<'_, '_>, megabytes: u64) {
     bencher
         .counter(BytesCount::of_slice(&bytes))
         .bench(|| measure_print(black_box(&bytes), &setup, &mut |_| ()).map(|print| print.layers.len()).ok());
+}
+
+/// The same where no two layers are alike, with walls in pieces of so many hundredths of a millimetre.
+#[divan::bench(args = [10, 50, 200], sample_count = 10)]
+fn whole_audit_of_waves(bencher: Bencher<'_, '_>, piece: u32) {
+    let (text, setup) = (waves::waves(0.01 * f64::from(piece), 8_000_000), setup());
+    bencher
+        .counter(BytesCount::of_str(&text))
+        .bench(|| measure_print(black_box(text.as_bytes()), &setup, &mut |_| ()).map(|print| print.layers.len()).ok());
 }
 
 /// A stop put into a file, and the new file proven.
