@@ -127,6 +127,7 @@ mod tests {
     use super::*;
     use crate::geom::Segment;
     use crate::profile::Role;
+    use approx::assert_relative_eq;
     use proptest::prelude::*;
 
     fn line(points: &[(f64, f64)]) -> Layer {
@@ -158,13 +159,27 @@ mod tests {
 
     #[test]
     fn beads_of_different_sections_stay_apart() {
-        let mut layer = line(&[(0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0)]);
-        layer.beads[2].area_mm2 *= 1.03;
-        assert_eq!(joined_beads(&layer).beads.len(), 2);
-        layer.beads[2].area_mm2 = 1.01 * layer.beads[0].area_mm2;
+        for share in [1.03, 0.97] {
+            let mut layer = line(&[(2.0, 7.0), (3.0, 7.0), (4.0, 7.0), (5.0, 7.0)]);
+            layer.beads[2].area_mm2 *= share;
+            assert_eq!(joined_beads(&layer).beads.len(), 2);
+        }
+    }
+
+    #[test]
+    fn a_joined_bead_has_all_of_the_plastic_and_time() {
+        let mut layer = line(&[(2.0, 7.0), (3.5, 7.0), (6.0, 7.0)]);
+        for (bead, share) in layer.beads.iter_mut().zip([1.0, 1.01]) {
+            (bead.area_mm2, bead.width_mm, bead.time_s) = (0.09 * share, 0.45 * share, 0.25 * bead.length_mm);
+        }
+        layer.beads[1].z_mm += 0.001;
         let joined = joined_beads(&layer);
-        assert_eq!(joined.beads.len(), 1);
-        assert!((joined.beads[0].area_mm2 / layer.beads[0].area_mm2 - 1.01 / 3.0 - 2.0 / 3.0).abs() < 1e-12);
+        let [bead] = joined.beads[..] else { panic!("{:?}", joined.beads) };
+        let mean = (1.5 + 2.5 * 1.01) / 4.0;
+        assert_relative_eq!(bead.area_mm2, 0.09 * mean, max_relative = 1e-12);
+        assert_relative_eq!(bead.width_mm, 0.45 * mean, max_relative = 1e-12);
+        assert_eq!((bead.length_mm, bead.time_s, bead.z_mm), (4.0, 1.0, layer.beads[1].z_mm));
+        assert_eq!((bead.from, bead.to, bead.line), (Point::new(2.0, 7.0), Point::new(6.0, 7.0), 1));
     }
 
     #[test]
@@ -183,7 +198,8 @@ mod tests {
         fn joined_beads_pass_every_corner(
             steps in prop::collection::vec((0.001..0.8f64, prop_oneof![4 => -0.02..0.02f64, 1 => -3.1..3.1f64]), 2..120),
         ) {
-            let (mut at, mut turned, mut points) = (Point::default(), 0.0_f64, vec![Point::default()]);
+            let (mut at, mut turned) = (Point::new(60.0, -20.0), 0.0_f64);
+            let mut points = vec![at];
             for (length, turn) in steps {
                 turned += turn;
                 at = at + Point::new(turned.cos(), turned.sin()) * length;
