@@ -122,7 +122,6 @@ fn narrowed(gap: Option<[Point; 2]>, corner: Point) -> Option<[Point; 2]> {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
     use super::super::part_beads::tests::layer;
     use super::*;
     use crate::geom::Segment;
