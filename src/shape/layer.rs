@@ -28,7 +28,8 @@ pub fn measure_layer(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerShape {
     measure_layer_among(&joined_beads(layer), Usual { pitch_mm: usual_pitch_mm, walls: None })
 }
 
-/// Measures one layer with what is usual in its print.
+/// Measures one layer, bead by bead as they are given, with what is usual in its print: whoever asks for more of the
+/// layer than its shape joins the beads on one line once for all of it ([`joined_beads`]).
 #[must_use]
 pub fn measure_layer_among(layer: &Layer, usual: Usual) -> LayerShape {
     measure_sorted(layer, usual, sorted(layer))

@@ -1,7 +1,7 @@
 //! A body for measuring that no shortcut helps with: its wavy walls drift, so that no two layers are alike.
 //!
 //! ```text
-//!    .-~-.          three walls, and lines of a core that turn from layer to layer
+//!    .-~-.          three walls, and lines of a core from wall to wall that turn from layer to layer
 //!   (  /  )
 //!    '-~-'
 //! ```
@@ -14,8 +14,10 @@ const WIDTH_MM: f64 = 0.45;
 const WALLS: u32 = 3;
 /// Lines of the core lie this far apart, mm.
 const CORE_MM: f64 = 2.2;
-/// Radius inside all walls, with room for their waves, mm.
-const CORE_RADIUS_MM: f64 = 24.0;
+/// Core lines are looked for no further out than this, where there is room within the walls everywhere, mm.
+const CORE_RADIUS_MM: f64 = 22.0;
+/// The end of a core line is found to this, mm.
+const END_MM: f64 = 0.05;
 
 /// Layers with walls written in pieces about `piece_mm` long, until there are at least `bytes` of them.
 pub fn waves(piece_mm: f64, bytes: usize) -> String {
@@ -33,12 +35,17 @@ pub fn waves(piece_mm: f64, bytes: usize) -> String {
     unreachable!("layers go on for ever")
 }
 
-fn wall_path(piece_mm: f64, layer: u32, inside_mm: f64) -> Vec<(f64, f64)> {
+/// Radius of the wall that runs `inside_mm` within the edge, mm.
+fn radius_mm(turn: f64, layer: u32, inside_mm: f64) -> f64 {
     let drift = 0.01 * f64::from(layer);
+    30.0 + 3.0 * (5.0 * turn + drift).sin() + 1.5 * (3.0 * turn - 2.0 * drift).sin() - inside_mm
+}
+
+fn wall_path(piece_mm: f64, layer: u32, inside_mm: f64) -> Vec<(f64, f64)> {
     let pieces = (TAU * 30.0 / piece_mm) as u32;
     let at = |i: u32| {
         let turn = TAU * f64::from(i % pieces) / f64::from(pieces);
-        let radius = 30.0 + 3.0 * (5.0 * turn + drift).sin() + 1.5 * (3.0 * turn - 2.0 * drift).sin() - inside_mm;
+        let radius = radius_mm(turn, layer, inside_mm);
         (100.0 + radius * turn.cos(), 100.0 + radius * turn.sin())
     };
     (0..=pieces).map(at).collect()
@@ -46,12 +53,15 @@ fn wall_path(piece_mm: f64, layer: u32, inside_mm: f64) -> Vec<(f64, f64)> {
 
 fn core(layer: u32, text: &mut String) {
     let (sine, cosine) = (0.7 + 0.5 * PI * f64::from(layer % 2)).sin_cos();
-    let mut aside = CORE_MM - CORE_RADIUS_MM;
-    while aside < CORE_RADIUS_MM {
-        let half = (CORE_RADIUS_MM.powi(2) - aside.powi(2)).sqrt();
-        let ends =
-            [-half, half].map(|along| (100.0 + cosine * along - sine * aside, 100.0 + sine * along + cosine * aside));
-        lay(&ends, text);
+    let mut aside = -CORE_RADIUS_MM;
+    while aside <= CORE_RADIUS_MM {
+        let at = |along: f64| (cosine * along - sine * aside, sine * along + cosine * aside);
+        let end = |onward: f64| {
+            let steps = (0..).map(|step| onward * END_MM * f64::from(step));
+            let within = |(x, y): (f64, f64)| x.hypot(y) < radius_mm(y.atan2(x), layer, WIDTH_MM * f64::from(WALLS));
+            steps.take_while(|along| within(at(*along))).last().map_or((0.0, 0.0), at)
+        };
+        lay(&[end(-1.0), end(1.0)].map(|(x, y)| (100.0 + x, 100.0 + y)), text);
         aside += CORE_MM;
     }
 }

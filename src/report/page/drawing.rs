@@ -62,7 +62,7 @@ fn figure(page: &AuditPage<'_>, wanted: &LayerToDraw, drawing: &LayerDrawing, on
                         }
                         @if let Some(fewer) = fewer { (thin_edge(drawing, &frame, fewer)) }
                     }
-                    @for at in wanted.reasons.iter().filter_map(|r| r.at) { (ring(&frame, at)) }
+                    @for at in wanted.reasons.iter().filter_map(|r| r.at).filter(|at| frame.holds(*at)) { (ring(&frame, at)) }
                     path.bar d=(bar(&frame, bar_mm)) {}
                 }
                 @if let Some(at) = magnified {
@@ -95,6 +95,8 @@ struct Frame {
     origin: Point,
     width_mm: f64,
     height_mm: f64,
+    /// Paper around what is drawn, mm.
+    margin_mm: f64,
 }
 
 impl Frame {
@@ -110,7 +112,15 @@ impl Frame {
             origin: Point::new(low.x - margin, high.y + margin),
             width_mm: high.x - low.x + 2.0 * margin,
             height_mm: high.y - low.y + 2.0 * margin + foot,
+            margin_mm: margin,
         })
+    }
+
+    /// Whether a place lies on what is drawn, or within half the margin of it: what is so in a band of layers may be
+    /// shown in one that is narrower than the layer where the place is.
+    fn holds(&self, p: Point) -> bool {
+        let (right, down, edge) = (p.x - self.origin.x, self.origin.y - p.y, 0.5 * self.margin_mm);
+        (edge..=self.width_mm - edge).contains(&right) && (edge..=self.height_mm - edge).contains(&down)
     }
 
     fn view_box(&self) -> String {
@@ -210,4 +220,24 @@ fn bar(frame: &Frame, length_mm: f64) -> String {
     let x = (0.03 * frame.width_mm * PER_MM).round();
     let tick = (0.02 * frame.height_mm * PER_MM).round();
     format!("M{x} {}v{tick}h{}v-{tick}", y - tick, (length_mm * PER_MM).round())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Polygon;
+
+    /// A place on the edge of a wider layer below is not ringed beside a narrower one.
+    #[test]
+    fn a_place_beside_what_is_drawn_is_not_ringed() {
+        let corners = [(90.0, 50.0), (120.0, 50.0), (120.0, 70.0), (90.0, 70.0)];
+        let outer = corners.map(|(x, y)| Point::new(x, y)).to_vec();
+        let outline = vec![Polygon { outer, holes: Vec::new() }];
+        let drawing =
+            LayerDrawing { index: 20, z_mm: 5.25, height_mm: 0.25, outline, strands: vec![], wall_samples: vec![] };
+        let frame = Frame::around(&drawing);
+        let holds = |x: f64, y: f64| frame.as_ref().is_some_and(|frame| frame.holds(Point::new(x, y)));
+        assert!(holds(105.0, 60.0) && holds(90.0, 60.0) && holds(120.0, 70.0) && holds(105.0, 50.0));
+        assert!(!holds(87.0, 60.0) && !holds(123.0, 60.0) && !holds(105.0, 73.0));
+    }
 }
