@@ -288,3 +288,7 @@ fn surrounds(outer: &Loop, inner: &Loop) -> bool {
     let inside = [0, count / 3, 2 * count / 3].iter().filter(|&&i| ring_contains(&outer.ring, inner.ring[i])).count();
     inside >= 2
 }
+
+#[cfg(test)]
+#[path = "nest_tests.rs"]
+mod tests;
