@@ -233,3 +233,7 @@ fn goes_round_once(ring: &Ring, width_mm: f64) -> bool {
     let (left, right) = about_turns(ring, true, 2.5 * width_mm);
     once && left.min(right) < 2 && signed_area(ring).abs() > 0.5 * width_mm * length
 }
+
+#[cfg(test)]
+#[path = "broken_tests.rs"]
+mod tests;
