@@ -326,3 +326,7 @@ fn spots(ring: &[Point]) -> impl Iterator<Item = Point> + '_ {
         on_side
     })
 }
+
+#[cfg(test)]
+#[path = "concentric_tests.rs"]
+mod tests;
