@@ -229,7 +229,7 @@ impl Band {
         let half = self.count / 2;
         let mut laid = Laid::new(WIDTH, HEIGHT);
         for &k in &self.order {
-            let more_mm = if self.count % 2 == 0 && k >= half { self.middle_mm - PITCH } else { 0.0 };
+            let more_mm = if self.count.is_multiple_of(2) && k >= half { self.middle_mm - PITCH } else { 0.0 };
             let mut wall = square(10.0 - PITCH * k as f64 - more_mm);
             if self.flips && k >= self.count - half {
                 wall.reverse();
@@ -238,7 +238,7 @@ impl Band {
             laid.strand(&wall, true);
             let beads = &mut laid.layer.beads[first..];
             beads.iter_mut().for_each(|bead| bead.time_s = bead.length_mm / self.speeds[k]);
-            if self.count % 2 == 1 && k == half {
+            if !self.count.is_multiple_of(2) && k == half {
                 beads.iter_mut().for_each(|bead| with_flow(bead, self.middle_flow));
                 with_flow(&mut beads[0], self.side_flow);
             }
