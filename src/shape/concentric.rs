@@ -16,6 +16,7 @@ use super::loop_edges::LoopEdges;
 use super::nest::{Between, Nest};
 use super::outline::Spacing;
 use crate::geom::{Point, Segment, offset_ring};
+use std::collections::BTreeSet;
 
 /// Lines of a core lie further apart than this many pitches; walls do not.
 pub(super) const WIDER_THAN_WALLS: f64 = 1.25;
@@ -28,6 +29,9 @@ const STEADY: f64 = 1.35;
 
 /// In a core of loops the walls lie at their pitch within this share; its first line may lie hardly further off.
 const AT_PITCH: f64 = 0.07;
+
+/// There is room for a further line where it would lie this many distances of lines from what is round it.
+const ROOM: f64 = 1.1;
 
 /// Gaps between walls that differ by less than this share are meant to be the same.
 const SAME_GAP: f64 = 0.03;
@@ -45,7 +49,8 @@ pub(super) fn concentric_lines(
     let within =
         |root, most_walls| CoreOfLoops { most_walls, ..CoreOfLoops::of(nest, &edges, fill_mm, spacing, root) }.sorted();
     // Parents come before their children.
-    for i in in_air(nest) {
+    let mut open: BTreeSet<usize> = in_air(nest).collect();
+    while let Some(i) = open.pop_first() {
         if seen[i] {
             continue;
         }
@@ -54,6 +59,7 @@ pub(super) fn concentric_lines(
         if core.lines.is_empty() {
             continue;
         }
+        open.extend(core.islands);
         for &member in core.walls.iter().chain(&core.lines).chain(&core.round_holes) {
             seen[member] = true;
         }
@@ -95,6 +101,8 @@ struct CoreOfLoops<'a> {
     most_walls: Option<usize>,
     lines: Vec<usize>,
     round_holes: Vec<usize>,
+    /// Loops in its holes with nothing round them there: bodies of their own.
+    islands: Vec<usize>,
 }
 
 /// How far points of one ring lie from another: 10th percentile, median, 90th, mm.
@@ -124,6 +132,7 @@ impl<'a> CoreOfLoops<'a> {
             most_walls: None,
             lines: Vec::new(),
             round_holes: Vec::new(),
+            islands: Vec::new(),
         }
     }
 
@@ -131,6 +140,7 @@ impl<'a> CoreOfLoops<'a> {
     fn sorted(mut self) -> Self {
         self.find_walls(self.walls[0]);
         let mut inside = self.inside();
+        self.leave_islands(&mut inside);
         self.take_bands_of_holes(&mut inside);
         self.find_lines(&inside);
         self
@@ -218,12 +228,39 @@ impl<'a> CoreOfLoops<'a> {
         found
     }
 
+    /// Leaves out what stands in a hole by itself: between it and what is round it there is room for one more line.
+    fn leave_islands(&mut self, inside: &mut Vec<usize>) {
+        let Some(apart) = self.steady_gap(inside) else { return };
+        let within: Vec<usize> = self.walls.iter().chain(&*inside).copied().collect();
+        let mut islands = Vec::new();
+        for outer in within {
+            let children = &self.nest.children[outer];
+            let far = |&c: &usize| self.apart(c, outer).is_some_and(|a| a.low > 2.0 * ROOM * apart);
+            if !children.is_empty() && self.fill_mm[outer] <= 0.0 && children.iter().all(far) {
+                islands.extend(children);
+            }
+        }
+        let mut apart_from_it: BTreeSet<usize> = BTreeSet::new();
+        let mut open = islands.clone();
+        while let Some(i) = open.pop() {
+            apart_from_it.insert(i);
+            open.extend(&self.nest.children[i]);
+        }
+        inside.retain(|i| !apart_from_it.contains(i));
+        self.islands = islands;
+    }
+
+    /// Whether nothing of this body lies in a loop.
+    fn is_innermost(&self, i: usize) -> bool {
+        self.nest.children[i].iter().all(|c| self.islands.contains(c))
+    }
+
     /// Takes as many walls round each hole as there are outside.
     fn take_bands_of_holes(&mut self, inside: &mut Vec<usize>) {
         if self.band < 2 {
             return;
         }
-        let is_leaf = |i: usize| self.nest.children[i].is_empty();
+        let is_leaf = |i: usize| self.is_innermost(i);
         let may_be_hole = |i: usize| self.most_walls.is_none() || self.has_room(i, 1.0);
         let holes = inside.iter().copied().filter(|&i| is_leaf(i) && may_be_hole(i));
         let band_of = |leaf: usize| -> Vec<usize> {
@@ -238,7 +275,7 @@ impl<'a> CoreOfLoops<'a> {
     fn find_lines(&mut self, inside: &[usize]) {
         let gap = self.steady_gap(inside);
         let Some(apart) = gap.or_else(|| self.gap_of_first_lines(inside)) else { return };
-        let is_leaf = |i: usize| self.nest.children[i].is_empty();
+        let is_leaf = |i: usize| self.is_innermost(i);
         let (leaves, others): (Vec<usize>, Vec<usize>) = inside.iter().partition(|&&i| is_leaf(i));
         let (holes, last): (Vec<usize>, Vec<usize>) = leaves
             .into_iter()
@@ -287,7 +324,7 @@ impl<'a> CoreOfLoops<'a> {
     /// A further line would have room in a last loop: it is the wall of a hole.
     fn has_room(&self, leaf: usize, apart: f64) -> bool {
         let l = &self.nest.loops[leaf];
-        let room_mm = 1.1 * apart * self.spacing.pitch_mm(l.area_mm2);
+        let room_mm = ROOM * apart * self.spacing.pitch_mm(l.area_mm2);
         self.fill_mm[leaf] <= 0.0 && !offset_ring(&l.ring, -room_mm).is_empty()
     }
 

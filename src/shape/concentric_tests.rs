@@ -234,3 +234,16 @@ fn a_ring_is_looked_at_in_32_places_all_along() {
     at(31, 0.0, 1.0);
     assert_eq!(spots(&[Point::default(); 3]).count(), 0);
 }
+
+/// A frame with a core of lines four pitches apart, three walls round its hole, and in the hole a body of its own. Room
+/// for one more line, 1.1 distances from both, is 8.8 pitches.
+#[test]
+fn a_body_that_stands_in_the_hole_of_another_has_walls_of_its_own() {
+    let frame = [&down(60.0, 1.0, 3)[..], &down(54.0, 4.0, 3), &down(42.0, 1.0, 3)].concat();
+    let island = |first: f64| [&down(first, 1.0, 3)[..], &down(first - 6.0, 4.0, 6)].concat();
+    assert_eq!(of(&frame), "wwwlllwww");
+    assert_eq!(of(&island(30.0)), "wwwllllll");
+    assert_eq!(of(&[&frame[..], &island(30.0)].concat()), "wwwlllwwwwwwllllll");
+    // The same round an island without lines, and in single walls.
+    assert_eq!(of(&[&frame[..], &[30.0, 29.0, 28.0]].concat()), "wwwlllwwwwww");
+}
