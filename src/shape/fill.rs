@@ -226,3 +226,7 @@ fn directions(pieces: &[FillPiece]) -> Vec<(f64, f64)> {
     families.sort_by(|a, b| b.1.total_cmp(&a.1));
     families
 }
+
+#[cfg(test)]
+#[path = "fill_tests.rs"]
+mod tests;
