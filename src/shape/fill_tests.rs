@@ -96,33 +96,34 @@ fn a_last_line_counts_only_beside_lines_about_as_long() {
     }
 }
 
+/// Upright lines in one strand turn at 0.8 n to 0.8 n + 0.4 along their upper edge. The line along that edge is looked at
+/// just over four of the turns: at 0.2, 2.6, 5 and 7.4 mm.
 #[test]
-fn the_turn_from_one_line_to_the_next_is_no_line_with_a_neighbour() {
-    // A sparse comb: its turns run along a solid line above, half a reach off, and are shorter than two reaches.
-    let turns = |long: f64| {
-        let mut pieces = Vec::new();
-        for (i, x) in count_up(0.0, 4.0, 3).into_iter().enumerate() {
-            pieces.push(piece(i, (x, 9.6), (x + long, 9.6)));
+fn the_turns_at_the_edge_of_a_patch_are_no_lines_that_another_could_follow() {
+    let (mut pieces, mut from) = (Vec::new(), (0.0, 0.0));
+    for x in count_up(0.0, 2.0 * PITCH, 13) {
+        for to in [(x, 5.0), (x + PITCH, 5.0), (x + PITCH, 0.0), (x + 2.0 * PITCH, 0.0)] {
+            pieces.push(piece(0, from, to));
+            from = to;
         }
-        pieces.extend(
-            [3, 4, 5].map(|s| piece(s, (-2.0, 10.0 + PITCH * (s - 3) as f64), (14.0, 10.0 + PITCH * (s - 3) as f64))),
-        );
-        solid(&pieces, &[], false)
-    };
-    assert_eq!(turns(0.9)[3..], [false, true, true], "the patch ends with a line that has little beside it");
-    assert_eq!(turns(3.8)[3..], [true, true, true]);
+    }
+    pieces.push(piece(1, (-1.0, 5.4), (8.6, 5.4)));
+    assert_eq!(solid(&pieces, &[], false), [true, false]);
 }
 
-/// Legs of a zigzag 0.8 mm wide have none beside them: those that run one way lie two steps apart. With steps of 0.3 mm
-/// its plastic fills its band (0.85 mm of path on 0.3 x 1.2 mm), with steps of 0.6 mm it does not (1 mm on 0.6 x 1.2).
+/// Legs of a zigzag have none beside them: those that run one way lie two steps apart. On the mean a step lies between
+/// one leg and the next, and that may be as far as between two straight lines.
 #[test]
-fn a_zigzag_is_solid_when_its_plastic_fills_its_band() {
-    let zigzag = |step: f64| {
-        let at = |i: usize| (step * i as f64, if i.is_multiple_of(2) { 5.0 } else { 5.8 });
+fn a_zigzag_is_solid_when_its_legs_lie_as_near_to_each_other_as_solid_lines_do() {
+    let zigzag = |step: f64, high_mm: f64| {
+        let at = |i: usize| (step * PITCH * i as f64, if i.is_multiple_of(2) { 5.0 } else { 5.0 + high_mm });
         (0..40).map(|i| piece(0, at(i), at(i + 1))).collect::<Vec<_>>()
     };
-    assert_eq!(solid(&zigzag(0.3), &[], false), [true]);
-    assert_eq!(solid(&zigzag(0.6), &[], false), [false]);
+    for high_mm in [0.6, 1.0] {
+        for (step, is_solid) in [(0.8, true), (1.2, true), (1.25, false), (1.6, false)] {
+            assert_eq!(solid(&zigzag(step, high_mm), &[], false), [is_solid], "{step} pitches, {high_mm} mm");
+        }
+    }
 }
 
 fn room(width_mm: f64, high_mm: f64) -> Vec<CoreRoom> {
