@@ -4,9 +4,8 @@ use super::bare::bare_mm2;
 use super::core_room::CoreRoom;
 use super::layer_shape::Core;
 use super::outline::Spacing;
-use super::strip::ribbon;
-use super::zigzag::weaves;
-use crate::geom::{Point, Polygon, Segment, SegmentGrid, closed};
+use super::zigzag::teeth_mm;
+use crate::geom::{Point, Segment, SegmentGrid};
 
 /// A straight piece of an open strand within a core.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -125,28 +124,12 @@ fn closest(grid: &SegmentGrid, all: &[Segment], at: Point, side: Point, along: P
 /// fills its band:
 ///
 /// ```text
-///    /\/\/\/\/\/\      no leg has another beside it, but there is no room left between them
+///    /\/\/\/\/\/\      no leg has another beside it; from tooth to tooth there are two
 /// ```
 fn is_full_zigzag(strand: &[FillPiece], spacing: Spacing) -> bool {
     let pitch = strand.iter().map(|p| spacing.pitch_mm(p.area_mm2)).fold(0.0, f64::max);
     let path: Vec<Segment> = strand.iter().map(|p| p.segment).collect();
-    if !weaves(&path, pitch) {
-        return false;
-    }
-    let length: f64 = strand.iter().map(|p| p.length_mm).sum();
-    let band = closed(&covered_by(strand, spacing), 1.5 * pitch);
-    length * pitch > DENSE_BAND * total_area_mm2(&band)
-}
-
-/// A zigzag fills its band when the plastic in it is enough for this share of it.
-const DENSE_BAND: f64 = 0.8;
-
-/// The strips that a strand's pieces fill.
-fn covered_by(strand: &[FillPiece], spacing: Spacing) -> Vec<Polygon> {
-    let halves: Vec<f64> = strand.iter().map(|p| 0.5 * spacing.pitch_mm(p.area_mm2)).collect();
-    let points: Vec<Point> =
-        strand.first().map(|p| p.segment.from).into_iter().chain(strand.iter().map(|p| p.segment.to)).collect();
-    ribbon(&points, &halves).into_iter().collect()
+    teeth_mm(&path, pitch).is_some_and(|apart| apart <= 2.0 * SOLID_PITCH * pitch)
 }
 
 /// A core whose sparse part is less than this share of it counts as solid.
@@ -202,10 +185,6 @@ pub(super) fn core_of(rooms: &[CoreRoom], pieces: &[FillPiece], solid: &[bool], 
 /// No core is fuller than this; overlaps of walls and fill make up to a tenth.
 const MOST_DENSITY: f64 = 1.15;
 
-fn total_area_mm2(polygons: &[Polygon]) -> f64 {
-    polygons.iter().map(Polygon::area_mm2).sum()
-}
-
 /// Angles of the line families with the share of the length along each, longest first.
 fn directions(pieces: &[FillPiece]) -> Vec<(f64, f64)> {
     const BIN_DEG: f64 = 5.0;
@@ -226,3 +205,7 @@ fn directions(pieces: &[FillPiece]) -> Vec<(f64, f64)> {
     families.sort_by(|a, b| b.1.total_cmp(&a.1));
     families
 }
+
+#[cfg(test)]
+#[path = "fill_tests.rs"]
+mod tests;

@@ -202,3 +202,7 @@ fn bend(ring: &mut Ring, areas: &mut Vec<Option<f64>>, gap: &Missing) {
         areas.insert(i + 1, areas[i]);
     }
 }
+
+#[cfg(test)]
+#[path = "loops_tests.rs"]
+mod tests;

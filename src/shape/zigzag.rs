@@ -17,11 +17,18 @@ const TOOTH: f64 = 0.26;
 /// From tooth to tooth it is no further than this many pitches, or room is left between them, as in the cells of a comb.
 const CLOSE_TEETH: f64 = 3.5;
 
-/// Whether a path of beads laid for `pitch_mm` is a zigzag of legs about as short as the beads are wide.
+/// Whether a path of beads laid for `pitch_mm` is a zigzag of legs about as short as the beads are wide, without room
+/// for a cell between its teeth.
 pub(super) fn weaves(path: &[Segment], pitch_mm: f64) -> bool {
+    teeth_mm(path, pitch_mm).is_some_and(|apart| apart < CLOSE_TEETH * pitch_mm)
+}
+
+/// How far it usually is from one tooth of a narrow zigzag to the next on the same side, mm; `None` where the path is
+/// none, or its legs are long for beads laid for `pitch_mm`.
+pub(super) fn teeth_mm(path: &[Segment], pitch_mm: f64) -> Option<f64> {
     let length: f64 = path.iter().map(Segment::length_mm).sum();
     if path.len() < 4 || length > SHORT_LEGS * pitch_mm * path.len() as f64 {
-        return false;
+        return None;
     }
     let corner = |pair: &[Segment]| {
         let (before, after) = (pair[0].to - pair[0].from, pair[1].to - pair[1].from);
@@ -31,11 +38,11 @@ pub(super) fn weaves(path: &[Segment], pitch_mm: f64) -> bool {
     let tips: Vec<Point> = corners.windows(2).filter(|c| c[0].0 * c[1].0 < 0.0).map(|c| c[0].1).collect();
     // Every tooth has a corner or two at its tip.
     if 5 * tips.len() < 2 * path.len() {
-        return false;
+        return None;
     }
     let mut teeth: Vec<f64> = tips.windows(3).map(|t| t[0].distance(t[2])).collect();
     teeth.sort_by(f64::total_cmp);
-    teeth.get(teeth.len() / 2).is_some_and(|apart| *apart < CLOSE_TEETH * pitch_mm)
+    teeth.get(teeth.len() / 2).copied()
 }
 
 /// The way along the middle of a zigzag.
