@@ -95,7 +95,9 @@ fn broad_beads_come_up_to_walls_from_further_off() {
 fn rows_that_keep_clear_of_walls_are_not_held_and_anything_else_is() {
     assert_eq!(Within::square().row().held().by_walls, [false]);
     // A lone line is no row, nor are two.
-    assert_eq!(Within::square().line(&[(7.0, 8.0), (13.0, 8.0)]).held().by_walls, [true]);
+    let (one, other) = ([(7.0, 8.0), (13.0, 8.0)], [(7.0, 10.0), (13.0, 10.0)]);
+    assert_eq!(Within::square().line(&one).held().by_walls, [true]);
+    assert_eq!(Within::square().line(&one).line(&other).held().by_walls, [true]);
     // To and fro with room between, and without any.
     let to_and_fro = |step: f64| -> Vec<(f64, f64)> {
         let at = |k: u32| [(7.0, 8.0 + step * f64::from(k)), (13.0, 8.0 + step * f64::from(k))];

@@ -122,7 +122,7 @@ fn uneven_loop(corners: &[(f64, f64)]) -> Loop {
     broad.flow = 0.7 / 0.4;
     thin.strand(&ring(corners), true);
     broad.strand(&ring(corners), true);
-    thin.layer.beads[1] = broad.layer.beads[1].clone();
+    thin.layer.beads[1] = broad.layer.beads[1];
     let l = Loop::new(&thin.layer, vec![0]).unwrap();
     assert!(l.uneven);
     l
