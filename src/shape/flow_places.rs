@@ -218,3 +218,7 @@ fn place(group: &[Spot], all: &[Spot]) -> Option<FlowPlace> {
     let share = group.iter().map(|s| s.share * s.length_mm).sum::<f64>() / length_mm;
     (off > LEAST_SHARE * within).then_some(FlowPlace { at, radius_mm, share })
 }
+
+#[cfg(test)]
+#[path = "flow_places_tests.rs"]
+mod tests;

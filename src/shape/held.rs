@@ -102,3 +102,7 @@ fn comes_up_to_walls(nest: &Nest, edges: &LoopEdges, beads: &[Bead], place: usiz
         found
     })
 }
+
+#[cfg(test)]
+#[path = "held_tests.rs"]
+mod tests;

@@ -158,3 +158,7 @@ fn bends(strand: &[Piece]) -> bool {
     let Some(first) = directions.next() else { return false };
     directions.any(|d| d.dot(first).abs() < BENDS)
 }
+
+#[cfg(test)]
+#[path = "open_walls_tests.rs"]
+mod tests;

@@ -137,3 +137,7 @@ pub(super) fn outline_of(nest: &Nest, spacing: Spacing) -> Vec<Polygon> {
     }
     outline
 }
+
+#[cfg(test)]
+#[path = "outline_tests.rs"]
+mod tests;

@@ -95,3 +95,7 @@ impl UsualWalls {
         (most >= LEAST_LAYERS && most as f64 >= AGREE * all as f64 && walls > 0).then_some(walls as usize)
     }
 }
+
+#[cfg(test)]
+#[path = "usual_tests.rs"]
+mod tests;
