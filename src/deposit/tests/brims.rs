@@ -180,3 +180,13 @@ fn a_flange_one_layer_thick_is_adhesion_at_the_bed_only() {
     assert_near(flange(4), 0.0, 1e-9);
     assert_near(flange(8), 0.0, 1e-9);
 }
+
+#[test]
+fn lines_of_a_core_within_the_walls_above_are_no_skirt() {
+    // Lines of a core that touch nothing; the second layer leaves them out.
+    let pen = print(10, |pen, k| {
+        let core: &[f64] = if k == 2 { &[] } else { &[1.8, 3.2] };
+        [0.407, 0.0].iter().chain(core).for_each(|inset| ring(pen, -inset));
+    });
+    assert_near(adhesion(&pen).iter().sum(), 0.0, 1e-9);
+}
