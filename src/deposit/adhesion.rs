@@ -191,3 +191,36 @@ fn hugs(inner: &Loop, outer: &Loop, reach_mm: f64) -> bool {
     let asked: Vec<bool> = inner.ring.iter().step_by(step).map(|p| outer.distance_mm(*p) < reach_mm).collect();
     3 * asked.iter().filter(|near| **near).count() >= asked.len()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::{beads, ring};
+    use super::*;
+
+    #[test]
+    fn a_share_of_the_places_along_a_bead() {
+        // Ten places a millimetre apart, of which four lie before 3.5.
+        let bead = beads(&[(0.0, 0.0), (10.0, 0.0)]);
+        let holds = |least: f64| holds_along(&bead, least, |p| p.x < 3.5);
+        assert!(holds(0.4) && !holds(0.41) && !holds(0.5) && holds(ANYWHERE));
+        assert!(!holds_along(&bead, ANYWHERE, |_| false));
+    }
+
+    #[test]
+    fn loops_side_by_side_are_counted_inwards() {
+        let square = |inset: f64| Loop::new(0, &beads(&ring(inset, inset, 30.0 - inset, 30.0 - inset, 0.0)));
+        let nest = Nest::new([0.0, 0.4, 0.8, 5.0, 5.4].map(square).to_vec());
+        assert_eq!(side_by_side(&nest, 0.5), [3, 2, 1, 2, 1]);
+        assert_eq!(side_by_side(&nest, 5.0), [5, 4, 3, 2, 1]);
+    }
+
+    #[test]
+    fn a_loop_is_beside_the_one_around_it_with_a_third_of_its_corners() {
+        let square = Loop::new(0, &beads(&ring(0.0, 0.0, 30.0, 30.0, 0.0)));
+        let inner = |corners: &[(f64, f64)]| Loop::new(1, &beads(corners));
+        let one = inner(&[(10.0, 0.4), (20.0, 10.0), (10.0, 20.0), (10.0, 0.4)]);
+        assert!(hugs(&one, &square, 0.5), "one of three");
+        let fewer = inner(&[(10.0, 0.4), (20.0, 10.0), (15.0, 15.0), (10.0, 20.0), (10.0, 0.4)]);
+        assert!(!hugs(&fewer, &square, 0.5), "one of four");
+    }
+}

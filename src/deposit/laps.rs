@@ -235,3 +235,157 @@ impl<'a> Path<'a> {
 fn angle(from: Point, to: Point) -> f64 {
     from.cross(to).atan2(from.dot(to))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand;
+    use super::*;
+    use Closing::{Likely, Open, Retraced, Sure};
+
+    const WIDTH_MM: f64 = 0.4;
+
+    /// A path whose corners are given in bead widths.
+    fn drawn(corners: &[(f64, f64)]) -> Vec<Bead> {
+        let mm: Vec<(f64, f64)> = corners.iter().map(|(x, y)| (x * WIDTH_MM, y * WIDTH_MM)).collect();
+        by_hand::beads(&mm)
+    }
+
+    /// A rectangle, left open by `gap` in the middle of its lower side; all in bead widths.
+    fn rectangle(long: f64, wide: f64, gap: f64) -> Vec<(f64, f64)> {
+        let half = 0.5 * long;
+        vec![(half + 0.5 * gap, 0.0), (long, 0.0), (long, wide), (0.0, wide), (0.0, 0.0), (half - 0.5 * gap, 0.0)]
+    }
+
+    /// Crosses itself once: a lobe of 160 square widths one way round, one of 10 the other.
+    const EIGHT: [(f64, f64); 5] = [(0.0, 0.0), (20.0, 20.0), (20.0, 0.0), (0.0, 5.0), (0.0, 0.0)];
+
+    fn cut(corners: &[(f64, f64)]) -> Vec<(Range<usize>, Closing)> {
+        laps(&drawn(corners), WIDTH_MM).into_iter().map(|lap| (lap.beads, lap.closing)).collect()
+    }
+
+    fn assert_uncut(corners: &[(f64, f64)], closing: Closing) {
+        assert_eq!(cut(corners), [(0..corners.len() - 1, closing)], "{corners:?}");
+    }
+
+    #[test]
+    fn how_far_apart_the_ends_of_a_loop_may_be() {
+        for (gap, closing) in [(0.0, Sure), (0.25, Sure), (0.35, Likely), (2.1, Likely), (2.3, Open)] {
+            let corners = rectangle(10.0, 10.0, gap);
+            assert_uncut(&corners, closing);
+            let clockwise: Vec<_> = corners.into_iter().rev().collect();
+            assert_uncut(&clockwise, closing);
+        }
+        assert_uncut(&[(0.0, 0.0), (5.0, 0.0), (0.0, 5.0), (0.0, 0.0)], Sure);
+    }
+
+    #[test]
+    fn ends_some_way_apart_close_only_a_loop_that_encloses_something() {
+        // 18 square widths within 22.6 widths of path, and 16 within 22.2: 0.75 a width of path lies between.
+        assert_uncut(&rectangle(10.0, 1.8, 1.0), Likely);
+        assert_uncut(&rectangle(10.0, 1.6, 1.0), Open);
+    }
+
+    #[test]
+    fn a_figure_eight_is_no_loop() {
+        assert_uncut(&EIGHT, Open);
+        let mut with_tail = EIGHT.to_vec();
+        with_tail.push((-20.0, 0.0));
+        assert_uncut(&with_tail, Open);
+    }
+
+    #[test]
+    fn the_wall_of_a_pin_is_a_loop_however_short() {
+        assert_uncut(&rectangle(1.0, 1.0, 0.0), Sure);
+        // Round it: from 2.5 widths on; from 6 on any loop is one.
+        assert_uncut(&rectangle(0.62, 0.62, 0.0), Open);
+        assert_uncut(&rectangle(0.65, 0.65, 0.0), Sure);
+        assert_uncut(&rectangle(1.45, 1.45, 0.0), Sure);
+        assert_uncut(&rectangle(1.55, 1.55, 0.0), Sure);
+        // So short a loop has to end nearer to its start than others.
+        assert_uncut(&rectangle(1.0, 1.0, 0.15), Sure);
+        assert_uncut(&rectangle(1.0, 1.0, 0.25), Open);
+        // 0.64 and 0.36 square widths within 4 widths of path: 0.15 a width of path lies between.
+        assert_uncut(&rectangle(1.6, 0.4, 0.0), Sure);
+        assert_uncut(&rectangle(1.8, 0.2, 0.0), Open);
+    }
+
+    #[test]
+    fn what_goes_twice_round_a_pin_is_not_its_wall() {
+        let once = [(0.7, 0.0), (0.7, 0.7), (0.0, 0.7), (0.0, 0.0)];
+        let twice: Vec<_> = std::iter::once((0.0, 0.0)).chain(once).chain(once).collect();
+        assert_uncut(&twice, Open);
+    }
+
+    #[test]
+    fn a_bead_laid_out_and_back_is_retraced() {
+        assert_uncut(&[(0.0, 0.0), (5.0, 0.0), (10.0, 0.0), (5.0, 0.02), (0.0, 0.0)], Retraced);
+        for (end, closing) in [(0.0, Retraced), (0.9, Retraced), (1.1, Open), (2.0, Open)] {
+            assert_uncut(&[(0.0, 0.0), (10.0, 0.0), (end, 0.0)], closing);
+        }
+        // 7 widths of path, and 5.
+        assert_uncut(&[(0.0, 0.0), (3.5, 0.0), (0.0, 0.0)], Retraced);
+        assert_uncut(&[(0.0, 0.0), (2.5, 0.0), (0.0, 0.0)], Open);
+        // 1.5 and 2.5 square widths within 20 widths of path: 0.1 a width of path lies between.
+        assert_uncut(&[(0.0, 0.0), (10.0, 0.0), (0.0, 0.3)], Retraced);
+        assert_uncut(&[(0.0, 0.0), (10.0, 0.0), (0.0, 0.5)], Open);
+        assert_uncut(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0)], Open);
+    }
+
+    #[test]
+    fn laps_that_meet_their_start_are_cut_there() {
+        let once = [(5.0, 0.0), (5.0, 5.0), (0.0, 5.0), (0.0, 0.0)];
+        let twice: Vec<_> = std::iter::once((0.0, 0.0)).chain(once).chain(once).collect();
+        assert_eq!(cut(&twice), [(0..4, Sure), (4..8, Sure)]);
+    }
+
+    #[test]
+    fn a_lap_ends_where_it_is_nearest_its_start() {
+        // It is near enough a quarter of a width before it meets its start, and then leaves.
+        let corners = [(0.0, 0.0), (5.0, 0.0), (5.0, 5.0), (0.0, 5.0), (0.0, 0.25), (0.0, 0.0), (-20.0, 0.0)];
+        assert_eq!(cut(&corners), [(0..5, Sure), (5..6, Open)]);
+    }
+
+    #[test]
+    fn a_rest_after_a_lap_is_measured_without_the_lap() {
+        // A quarter of a width is too wide a gap for so short a rest.
+        let mut corners = vec![(0.625, 0.0), (5.0, 0.0), (5.0, 5.0), (-1.0, 5.0), (-1.0, 0.0)];
+        corners.extend(rectangle(1.0, 1.0, 0.25));
+        assert_eq!(cut(&corners), [(0..5, Sure), (5..10, Open)]);
+    }
+
+    #[test]
+    fn laps_that_pass_a_bead_beside_their_start_are_cut_once_there_are_two() {
+        let outer = [(0.0, 0.0), (20.0, 0.0), (20.0, 20.0), (0.0, 20.0), (0.0, 1.0), (19.0, 1.0)];
+        assert_uncut(&outer, Open);
+        let both: Vec<_> = outer.into_iter().chain([(19.0, 19.0), (1.0, 19.0), (1.0, 1.6)]).collect();
+        assert_eq!(cut(&both), [(0..4, Likely), (4..8, Likely)]);
+    }
+
+    fn round(corners: &[(f64, f64)]) -> bool {
+        goes_round(&drawn(corners), WIDTH_MM)
+    }
+
+    #[test]
+    fn a_wall_with_a_gap_goes_round() {
+        // The gap may be a tenth of the path: 7 of 73 widths, but not 8 of 72.
+        assert!(round(&rectangle(20.0, 20.0, 7.0)) && !round(&rectangle(20.0, 20.0, 8.0)));
+        // What it encloses is judged as for a loop.
+        assert!(round(&rectangle(10.0, 1.8, 1.0)) && !round(&rectangle(10.0, 1.6, 1.0)));
+        assert!(round(&[(1.0, 0.0), (20.0, 0.0), (0.0, 20.0), (0.0, 1.0)]), "three beads are enough");
+        assert!(!round(&[(0.0, 0.0), (20.0, 0.0), (0.0, 1.0)]), "two are not");
+        assert!(!round(&[&EIGHT[..4], &[(0.0, 0.5)]].concat()), "it turns once");
+    }
+
+    #[test]
+    fn what_turns_back_and_forth_does_not_go_round() {
+        let star = |inner: f64| -> Vec<(f64, f64)> {
+            let corner = |k: i32| {
+                let (sin, cos) = (f64::from(k) * 15.0_f64.to_radians()).sin_cos();
+                let radius = if k % 2 == 0 { 10.0 } else { inner };
+                (radius * cos, radius * sin)
+            };
+            (0..24).map(corner).collect()
+        };
+        assert!(round(&star(9.9)) && !round(&star(7.0)));
+    }
+}

@@ -61,3 +61,60 @@ fn is_outermost(strand: usize, own: &[Bead], nest: &Nest, width_mm: f64) -> bool
     let Some(first) = own.first() else { return false };
     lap.area_mm2.abs() > 2.0 * width_mm * lap.length_mm && nest.smallest_around(first.from, |_| true).is_none()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::{Corners, ring, strands};
+    use super::*;
+
+    /// Those of the laps left open that are settled as loops, beside the loops that close; beads are 0.4 mm wide.
+    fn settle(closed: &[Corners], open: &[Corners]) -> Vec<usize> {
+        let paths: Vec<(Corners, bool)> =
+            closed.iter().map(|c| (c.clone(), true)).chain(open.iter().map(|c| (c.clone(), false))).collect();
+        let (beads, strands) = strands(&paths);
+        let mut found = settled(&beads, &strands, (closed.len()..paths.len()).collect(), 0.4);
+        found.sort_unstable();
+        found
+    }
+
+    /// A square ring from `inset` mm within one of 30 by 30 mm.
+    fn square(inset: f64, gap: f64) -> Corners {
+        ring(inset, inset, 30.0 - inset, 30.0 - inset, gap)
+    }
+
+    #[test]
+    fn a_lap_beside_a_loop_is_a_loop() {
+        // Beside it is what lies 0.4 to 1.45 widths away: 0.16 to 0.58 mm.
+        for (inset, found) in [(0.1, false), (0.2, true), (0.4, true), (0.55, true), (0.62, false), (1.5, false)] {
+            assert_eq!(!settle(&[square(0.0, 0.0)], &[square(inset, 0.6)]).is_empty(), found, "{inset} mm within");
+        }
+        assert_eq!(settle(&[square(0.9, 0.0), square(0.0, 0.0)], &[square(0.8, 0.6)]), Vec::<usize>::new());
+        assert_eq!(settle(&[square(0.9, 0.0), square(1.2, 0.0), square(0.0, 0.0)], &[square(0.8, 0.6)]), [3]);
+    }
+
+    #[test]
+    fn laps_beside_laps_just_found_are_loops_too() {
+        let laps = [square(1.2, 0.6), square(0.4, 0.6), square(0.8, 0.6), square(5.0, 0.6)];
+        assert_eq!(settle(&[square(0.0, 0.0)], &laps), [1, 2, 3]);
+    }
+
+    #[test]
+    fn most_of_a_lap_has_to_lie_beside_a_loop() {
+        // A lap 20 mm long and 2 mm wide: one of its long sides is 0.45 of it, both are 0.91.
+        let lap = ring(5.0, 10.0, 25.0, 12.0, 0.6);
+        let (around, above, below) =
+            (square(-20.0, 0.0), ring(5.0, 12.4, 25.0, 20.0, 0.0), ring(5.0, 2.0, 25.0, 9.6, 0.0));
+        assert!(settle(&[around.clone(), above.clone()], std::slice::from_ref(&lap)).is_empty());
+        assert_eq!(settle(&[around, above, below], &[lap]), [3]);
+    }
+
+    #[test]
+    fn a_lap_with_no_loop_around_it_is_an_outer_wall_unless_it_is_a_thin_rib() {
+        let lap = |wide: f64| ring(0.0, 0.0, 20.0, wide, 0.5);
+        // More than two widths of area a length: 50 of 35.6 mm², and 24 of 33.5 mm².
+        assert_eq!(settle(&[], &[lap(2.5)]), [0]);
+        assert!(settle(&[], &[lap(1.2)]).is_empty());
+        assert!(settle(&[ring(-9.0, -9.0, 40.0, 20.0, 0.0)], &[lap(2.5)]).is_empty());
+        assert_eq!(settle(&[ring(40.0, 0.0, 60.0, 20.0, 0.0)], &[lap(2.5)]), [1], "a loop elsewhere is no matter");
+    }
+}

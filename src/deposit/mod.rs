@@ -16,6 +16,8 @@
 //! held back, no more.
 
 mod adhesion;
+#[cfg(test)]
+mod by_hand;
 mod depositor;
 mod finish;
 mod flow;

@@ -138,3 +138,129 @@ fn lies_alike(one: &Bead, other: &Bead, rise_mm: f64) -> bool {
         && same(one.z_mm + rise_mm, other.z_mm)
         && more_mm3.abs() <= SAME_SHARE * plastic_mm3 + SAME_PLASTIC_MM3
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::by_hand::beads;
+    use super::*;
+
+    /// Three beads of 100, 50 and 0.1 mm with 8, 4 and 0.008 mm³, in two pieces, on layer `index`.
+    fn drawn(index: usize) -> (Layer, Vec<Piece>) {
+        let z_mm = 0.2 * (index + 1) as f64;
+        let mut beads = beads(&[(10.0, 20.0), (110.0, 20.0), (110.0, 70.0), (110.0, 70.1)]);
+        beads.iter_mut().for_each(|bead| bead.z_mm = z_mm);
+        let layer = Layer {
+            index: Some(index),
+            kind: LayerKind::Part,
+            z_mm,
+            height_mm: 0.2,
+            rising: false,
+            beads,
+            strands: Vec::new(),
+            time_s: 0.0,
+            lines: (1, 1),
+            blob_mm3: 0.0,
+            nozzle_c: None,
+            number: None,
+        };
+        let piece = |beads| Piece { beads, tool: 0, time_s: 0.0, blob_mm3: 0.0 };
+        (layer, vec![piece(0..2), piece(2..3)])
+    }
+
+    /// Whether a layer is known again with this much changed.
+    fn known(change: impl Fn(&mut Layer, &mut Vec<Piece>)) -> bool {
+        let mut recall = Recall::default();
+        let (first, pieces) = drawn(3);
+        recall.number(&first, &pieces);
+        let (mut again, mut pieces) = drawn(7);
+        change(&mut again, &mut pieces);
+        recall.like(&again, &pieces).is_some()
+    }
+
+    #[test]
+    fn the_same_layer_higher_up_is_known_again_with_its_number_and_strands() {
+        let mut recall = Recall::default();
+        let (other, pieces) = drawn(1);
+        recall.number(&Layer { height_mm: 0.3, ..other }, &pieces);
+        let (mut first, pieces) = drawn(3);
+        first.strands = super::super::by_hand::strands(&[(vec![(0.0, 0.0), (1.0, 0.0)], false)]).1;
+        assert_eq!(recall.number(&first, &pieces), 1);
+        let found = recall.like(&drawn(7).0, &pieces).unwrap();
+        assert_eq!((found.number, &found.strands), (1, &first.strands));
+    }
+
+    #[test]
+    fn a_layer_with_one_corner_elsewhere_is_another_layer() {
+        // Rounding moves a place by less than a millionth of a millimetre.
+        for (mm, same) in [(5e-7, true), (-5e-7, true), (1e-5, false), (-1e-5, false), (1.0, false)] {
+            for bead in 0..3 {
+                assert_eq!(known(|layer, _| layer.beads[bead].from.x += mm), same);
+                assert_eq!(known(|layer, _| layer.beads[bead].from.y += mm), same);
+                assert_eq!(known(|layer, _| layer.beads[bead].to.x += mm), same);
+                assert_eq!(known(|layer, _| layer.beads[bead].to.y += mm), same);
+                assert_eq!(known(|layer, _| layer.beads[bead].z_mm += mm), same);
+            }
+            assert_eq!(known(|layer, _| layer.height_mm += mm), same);
+        }
+    }
+
+    #[test]
+    fn a_layer_with_more_plastic_in_one_bead_is_another_layer() {
+        // A bead of 8 mm³ may have 0.3 % more or less, and 0.0001 mm³: 0.0241 mm³. One of 0.008 mm³: 0.000124.
+        for (bead, mm3, same) in [(0, 0.023, true), (0, 0.026, false), (2, 0.00011, true), (2, 0.00014, false)] {
+            for mm3 in [mm3, -mm3] {
+                let change = |layer: &mut Layer, _: &mut Vec<Piece>| {
+                    let length_mm = layer.beads[bead].length_mm;
+                    layer.beads[bead].area_mm2 += mm3 / length_mm;
+                };
+                assert_eq!(known(change), same, "{mm3} mm³ in bead {bead}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_layer_in_other_pieces_or_of_another_tool_is_another_layer() {
+        assert!(!known(|_, pieces| (pieces[0].beads, pieces[1].beads) = (0..1, 1..3)));
+        assert!(!known(|_, pieces| pieces[1].tool = 1));
+        assert!(known(|_, pieces| pieces[1].time_s = 9.0), "how long it takes is no matter");
+    }
+
+    #[test]
+    fn the_first_layer_what_climbs_and_what_is_no_part_are_never_known_again() {
+        let changes: [fn(&mut Layer); 3] =
+            [|layer| layer.index = Some(0), |layer| layer.rising = true, |layer| layer.kind = LayerKind::Raft];
+        for change in changes {
+            assert!(!known(|layer, _| change(layer)), "it is like none before it");
+            let mut recall = Recall::default();
+            let (mut first, pieces) = drawn(3);
+            change(&mut first);
+            recall.number(&first, &pieces);
+            assert!(recall.like(&drawn(7).0, &pieces).is_none(), "and none after it is like it");
+        }
+    }
+
+    #[test]
+    fn long_layers_are_remembered_as_far_as_two_of_a_kind_fit() {
+        let long = |index: usize, aside_mm: f64, length_mm: f64| {
+            let (mut layer, pieces) = drawn(index);
+            layer.beads[0].from.x += aside_mm;
+            layer.beads[0].length_mm = length_mm;
+            (layer, pieces)
+        };
+        for (length_mm, remembered) in [(290_000.0, true), (310_000.0, false)] {
+            let mut recall = Recall::default();
+            let (layer, pieces) = long(3, 0.0, length_mm);
+            recall.number(&layer, &pieces);
+            assert_eq!(recall.like(&long(7, 0.0, length_mm).0, &pieces).is_some(), remembered);
+        }
+        // Three of a quarter of a kilometre are too many: the one met longest ago is forgotten.
+        let mut recall = Recall::default();
+        for k in 1..=3 {
+            let (layer, pieces) = long(k, k as f64, 250_000.0);
+            recall.number(&layer, &pieces);
+        }
+        let mut met = |k: usize| recall.like(&long(9, k as f64, 250_000.0).0, &drawn(9).1).is_some();
+        assert_eq!([met(1), met(2), met(3)], [false, true, true]);
+    }
+}

@@ -49,3 +49,56 @@ fn loops(run: &Run) -> impl Iterator<Item = Mark> {
         (length > least).then(|| (number, length, sum * (1.0 / length)))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand::{Corners, ring, run};
+    use super::*;
+
+    /// Loops of `side` mm beside each other, from the first of `which` to before the second, moved by `aside` mm.
+    fn row(which: std::ops::Range<u32>, side: f64, aside: f64) -> Vec<Corners> {
+        let square = |k| {
+            let x = 10.0 * f64::from(k) + aside;
+            ring(x, 0.0, x + side, side, 0.0)
+        };
+        which.map(square).collect()
+    }
+
+    fn second(paths: &[Vec<Corners>]) -> Option<usize> {
+        second_layer(&run(0.2, 0.08, &paths.concat()))
+    }
+
+    #[test]
+    fn three_loops_laid_again_begin_a_second_layer() {
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), row(0..3, 3.0, 0.0)]), Some(3));
+        assert_eq!(second(&[row(0..2, 3.0, 0.0), row(0..2, 3.0, 0.0)]), None);
+        assert_eq!(second(&[row(0..6, 3.0, 0.0)]), None);
+        // Loops of less than six widths of path, 2.5 mm, are not looked at.
+        assert_eq!(second(&[row(0..3, 0.6, 0.0), row(0..3, 0.6, 0.0)]), None);
+    }
+
+    #[test]
+    fn a_loop_is_known_again_by_its_length_and_its_middle() {
+        // Within a tenth of a millimetre.
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), row(0..3, 3.0, 0.09)]), Some(3));
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), row(0..3, 3.0, 0.11)]), None);
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), row(0..3, 3.02, -0.01)]), Some(3));
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), row(0..3, 3.04, -0.02)]), None);
+        // It does not matter where it is cut into pieces.
+        let cut = row(0..3, 3.0, 0.0).into_iter().map(|mut corners| {
+            let x = corners[0].0;
+            corners.insert(1, (x + 0.5, 0.0));
+            corners
+        });
+        assert_eq!(second(&[row(0..3, 3.0, 0.0), cut.collect()]), Some(3));
+    }
+
+    #[test]
+    fn a_loop_laid_again_at_once_is_a_double_wall() {
+        let twice = |k: u32| [row(k..k + 1, 3.0, 0.0), row(k..k + 1, 3.0, 0.0)].concat();
+        assert_eq!(second(&[twice(0), twice(1), twice(2)]), None);
+        // Nine pairs of ten have to be of two layers.
+        assert_eq!(second(&[row(0..9, 3.0, 0.0), row(0..9, 3.0, 0.0), twice(20)]), Some(9));
+        assert_eq!(second(&[row(0..8, 3.0, 0.0), row(0..8, 3.0, 0.0), twice(20)]), None);
+    }
+}

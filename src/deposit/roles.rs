@@ -312,3 +312,7 @@ fn nearest(bead: &Bead, p: Point) -> Point {
     let t = if length2 > 0.0 { ((p - bead.from).dot(along) / length2).clamp(0.0, 1.0) } else { 0.0 };
     bead.from.lerp(bead.to, t)
 }
+
+#[cfg(test)]
+#[path = "roles_tests.rs"]
+mod tests;

@@ -174,3 +174,133 @@ impl RunBuilder {
         (strand.z_mm() - self.current.z_mm).abs() < slack
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::by_hand::{self, ring};
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// A strand `length_mm` long that climbs from one height to another.
+    fn sloping(from_z_mm: f64, z_mm: f64, length_mm: f64) -> RawStrand {
+        let mut strand = RawStrand::default();
+        for bead in by_hand::beads(&[(0.0, 0.0), (length_mm, 0.0)]) {
+            strand.add(Bead { z_mm, ..bead }, from_z_mm, None, None);
+        }
+        strand
+    }
+
+    fn level(z_mm: f64, length_mm: f64) -> RawStrand {
+        sloping(z_mm, z_mm, length_mm)
+    }
+
+    /// How many runs strands make.
+    fn count(strands: impl IntoIterator<Item = RawStrand>) -> usize {
+        let mut builder = RunBuilder::default();
+        let before: usize = strands.into_iter().map(|strand| usize::from(builder.push(strand).is_some())).sum();
+        before + usize::from(builder.finish().is_some())
+    }
+
+    fn one(strands: impl IntoIterator<Item = RawStrand>) -> Run {
+        let mut builder = RunBuilder::default();
+        for strand in strands {
+            assert!(builder.push(strand).is_none());
+        }
+        builder.finish().unwrap()
+    }
+
+    /// A builder that has seen level runs at these heights.
+    fn seen(heights: impl IntoIterator<Item = f64>) -> RunBuilder {
+        let mut builder = RunBuilder::default();
+        for z_mm in heights {
+            builder.push(level(z_mm, 10.0));
+            builder.finish();
+        }
+        builder
+    }
+
+    #[test]
+    fn a_run_s_height_is_the_mean_along_it_and_the_highest_of_a_spiral() {
+        // 10 mm at 0.2 and 30 mm at 0.21: a quarter and three quarters; then 40 mm more at 0.2.
+        let strands = [level(0.2, 10.0), level(0.21, 30.0), level(0.2, 40.0)];
+        assert_relative_eq!(one(strands[..2].to_vec()).z_mm, 0.2075, max_relative = 1e-12);
+        assert_relative_eq!(one(strands.to_vec()).z_mm, 0.20375, max_relative = 1e-12);
+        let rising = |z_mm| {
+            let mut strand = level(z_mm, 10.0);
+            strand.rising = true;
+            strand
+        };
+        for strands in [[level(0.2, 10.0), rising(0.21)], [rising(0.21), level(0.2, 10.0)], [rising(0.2), rising(0.21)]]
+        {
+            assert_relative_eq!(one(strands).z_mm, 0.21);
+        }
+    }
+
+    #[test]
+    fn a_run_knows_its_least_and_greatest_temperature() {
+        let at = |nozzle_c: Option<(f64, f64)>| {
+            let mut strand = level(0.2, 10.0);
+            strand.nozzle_c = nozzle_c;
+            strand
+        };
+        let strands = [at(None), at(Some((205.0, 210.0))), at(Some((200.0, 207.0))), at(None)];
+        assert_eq!(one(strands).nozzle_c, Some((200.0, 210.0)));
+    }
+
+    #[test]
+    fn level_strands_of_one_height_are_one_run() {
+        assert_eq!(count([level(0.2, 10.0), level(0.21, 10.0)]), 1);
+        assert_eq!(count([level(0.2, 10.0), level(0.22, 10.0)]), 2);
+        assert_eq!(count([level(0.4, 10.0), level(0.2, 10.0)]), 2);
+    }
+
+    #[test]
+    fn half_a_layer_is_allowed_for_where_the_nozzle_climbs() {
+        // The first run is 0.2 mm up, so that half a layer is 0.1 mm.
+        for (aside, runs) in [(0.09, 1), (0.11, 2)] {
+            let wavy = |z_mm: f64| sloping(z_mm - 0.01, z_mm + 0.01, 10.0);
+            assert_eq!(count([level(0.2, 10.0), wavy(0.2 + aside)]), runs, "a wavy strand");
+            assert_eq!(count([wavy(0.2), level(0.2 + aside, 10.0)]), runs, "after a wavy strand");
+            let later = [wavy(0.2), level(0.4, 10.0), level(0.4 + aside, 10.0)];
+            assert_eq!(count(later), 1 + runs, "after a wavy run");
+        }
+    }
+
+    #[test]
+    fn a_layer_is_likely_as_thick_as_the_usual_step() {
+        assert_relative_eq!(seen([]).likely_step_mm(), 0.2);
+        assert_relative_eq!(seen([0.3]).likely_step_mm(), 0.3);
+        assert_relative_eq!(seen([0.3, 0.4, 0.5]).likely_step_mm(), 0.1, max_relative = 1e-9);
+        // Neither down nor metres up is a step.
+        assert_relative_eq!(seen([0.3, 0.1, -0.2]).likely_step_mm(), 0.3);
+        assert_relative_eq!(seen([5.0]).likely_step_mm(), 0.2);
+        // Only the latest fifteen count: eight of 0.2 mm outweigh seven of 0.3 mm, until one more comes.
+        let heights = |thick: u32| (1..=8 + thick).map(|k| 0.2 * f64::from(k) + 0.1 * f64::from(k.saturating_sub(8)));
+        assert_relative_eq!(seen(heights(7)).likely_step_mm(), 0.2, max_relative = 1e-9);
+        assert_relative_eq!(seen(heights(8)).likely_step_mm(), 0.3, max_relative = 1e-9);
+    }
+
+    #[test]
+    fn before_any_step_the_first_run_s_height_counts_if_it_can_be_one() {
+        for (z_mm, want) in [(0.3, 0.3), (0.04, 0.04), (0.02, 0.2), (1.9, 1.9), (2.1, 0.2)] {
+            let mut builder = RunBuilder::default();
+            builder.push(level(z_mm, 10.0));
+            assert_relative_eq!(builder.likely_step_mm(), want);
+        }
+    }
+
+    #[test]
+    fn strands_whose_ends_meet_are_loops() {
+        // A gap of 0.3 widths, 0.126 mm, is none.
+        let paths = [
+            ring(0.0, 0.0, 9.0, 9.0, 0.0),
+            ring(0.0, 0.0, 9.0, 9.0, 0.11),
+            ring(0.0, 0.0, 9.0, 9.0, 0.14),
+            vec![(0.0, 0.0), (9.0, 0.0), (0.0, 9.0), (0.0, 0.0)],
+            vec![(0.0, 0.0), (9.0, 0.0), (0.0, 0.0)],
+        ];
+        let run = by_hand::run(0.2, 0.08, &paths);
+        assert_eq!(run.loops().map(|(number, _)| number).collect::<Vec<_>>(), [0, 1, 3]);
+    }
+}

@@ -153,3 +153,126 @@ impl RawStrand {
 pub(super) fn rough_width_mm(area_mm2: f64) -> f64 {
     (2.2 * area_mm2).sqrt().clamp(0.1, 5.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::by_hand;
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// A usual layer's height, mm. Beads here are about 0.42 mm wide.
+    const STEP_MM: f64 = 0.2;
+
+    fn drawn(path: &[(f64, f64, f64)], mut after_each: impl FnMut(&mut RawStrand)) -> RawStrand {
+        let corners: Vec<(f64, f64)> = path.iter().map(|p| (p.0, p.1)).collect();
+        let mut strand = RawStrand::default();
+        for (bead, ends) in by_hand::beads(&corners).into_iter().zip(path.windows(2)) {
+            strand.add(Bead { z_mm: ends[1].2, ..bead }, ends[0].2, None, None);
+            after_each(&mut strand);
+        }
+        strand
+    }
+
+    /// How many beads each strand cut off has, and whether it is a lap of a spiral.
+    fn cut(path: &[(f64, f64, f64)]) -> Vec<(usize, bool)> {
+        let mut laps = Vec::new();
+        drawn(path, |strand| laps.append(&mut strand.take_laps(STEP_MM)));
+        laps.iter().map(|lap| (lap.beads.len(), lap.rising)).collect()
+    }
+
+    /// A path that climbs evenly from `z_mm`, by `rise_mm` in all.
+    fn climbing(corners: &[(f64, f64)], z_mm: f64, rise_mm: f64) -> Vec<(f64, f64, f64)> {
+        let sides = corners.windows(2).map(|c| (c[1].0 - c[0].0).hypot(c[1].1 - c[0].1));
+        let along: Vec<f64> = std::iter::once(0.0)
+            .chain(sides.scan(0.0, |sum, side| {
+                *sum += side;
+                Some(*sum)
+            }))
+            .collect();
+        let all = along.last().copied().unwrap_or(1.0);
+        corners.iter().zip(&along).map(|(c, mm)| (c.0, c.1, z_mm + rise_mm * mm / all)).collect()
+    }
+
+    #[test]
+    fn a_strand_s_height_is_the_mean_along_it() {
+        assert_relative_eq!(drawn(&[(0.0, 0.0, 0.2), (9.0, 0.0, 0.2)], |_| ()).z_mm(), 0.2);
+        // 10 mm from 0.2 up to 0.4 mm, and 30 mm at 0.4 mm: (10 * 0.3 + 30 * 0.4) / 40.
+        let path = [(0.0, 0.0, 0.2), (10.0, 0.0, 0.4), (40.0, 0.0, 0.4)];
+        let mut strand = drawn(&path, |_| ());
+        assert_relative_eq!(strand.z_mm(), 0.375, max_relative = 1e-12);
+        strand.rising = true;
+        assert_relative_eq!(strand.z_mm(), 0.4);
+    }
+
+    #[test]
+    fn a_lap_that_meets_its_start_is_cut_there() {
+        let three = [(0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (0.0, 0.0)];
+        assert_eq!(cut(&climbing(&three, 0.2, 0.2)), [(3, true)]);
+        let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0)];
+        assert_eq!(cut(&climbing(&square, 0.2, 0.2)), [(4, true)]);
+        assert_eq!(cut(&climbing(&square, 0.2, 0.06)), [(4, true)], "a quarter of a step is enough");
+        assert_eq!(cut(&climbing(&square, 0.2, 0.04)), [], "less is rounding");
+        assert_eq!(cut(&climbing(&square, 0.4, -0.2)), [], "it climbs");
+    }
+
+    #[test]
+    fn what_is_level_before_the_first_lap_is_a_strand_of_its_own() {
+        let mut path = vec![(-20.0, 0.0, 0.2), (-10.0, 0.0, 0.2)];
+        path.extend(climbing(&[(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0)], 0.2, 0.2));
+        assert_eq!(cut(&path), [(2, false), (4, true)]);
+    }
+
+    #[test]
+    fn laps_that_pass_beside_their_start_end_where_they_are_nearest_to_it() {
+        // A thin cone of 36 beads a lap, small as a pin.
+        let corner = |k: u32| {
+            let (turns, radius) = (f64::from(k) / 36.0, 1.4 - 0.02 * f64::from(k) / 36.0);
+            let (sin, cos) = (std::f64::consts::TAU * turns).sin_cos();
+            (radius * cos, radius * sin, 0.2 + STEP_MM * turns)
+        };
+        let path: Vec<_> = (0..=3 * 36 + 8).map(corner).collect();
+        assert_eq!(cut(&path), [(36, true); 3]);
+    }
+
+    #[test]
+    fn a_long_bead_past_the_start_belongs_to_the_lap_if_its_end_is_the_nearer() {
+        let from = |x: f64| [(x, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0), (10.0, 0.0)];
+        assert_eq!(cut(&climbing(&from(7.0), 0.2, 0.2)), [(5, true)]);
+        assert_eq!(cut(&climbing(&from(3.0), 0.2, 0.2)), [(4, true)]);
+        let of_three = [(3.0, 0.0), (10.0, 0.0), (0.0, 10.0), (0.0, 0.0), (10.0, 0.0)];
+        assert_eq!(cut(&climbing(&of_three, 0.2, 0.2)), [(3, true)]);
+    }
+
+    #[test]
+    fn no_lap_has_fewer_than_three_beads() {
+        let out_and_back = [(0.0, 0.0), (20.0, 0.0), (0.0, 0.0)];
+        assert_eq!(cut(&climbing(&out_and_back, 0.2, 0.2)), []);
+        let level = vec![(-20.0, 5.0, 0.2), (-10.0, 5.0, 0.2)];
+        assert_eq!(cut(&[level.clone(), climbing(&out_and_back, 0.2, 0.2)].concat()), []);
+        // Its third bead begins nearer to the start than it ends.
+        let three = climbing(&[(0.0, 0.0), (20.0, 0.0), (-1.0, 0.0), (10.0, 0.0)], 0.2, 0.25);
+        assert_eq!(cut(&[level, three].concat()), [(2, false), (3, true)]);
+    }
+
+    #[test]
+    fn what_climbs_without_coming_back_is_cut_at_about_a_layer_and_a_half() {
+        let ramp = |beads: u32, each_mm: f64| -> Vec<(f64, f64, f64)> {
+            (0..=beads).map(|k| (5.0 * f64::from(k), 0.0, 0.2 + each_mm * f64::from(k))).collect()
+        };
+        // More than 1.6 steps, 0.32 mm: seven beads of 0.05 mm, three of 0.15 mm; and three at least.
+        assert_eq!(cut(&ramp(8, 0.05)), [(7, true)]);
+        assert_eq!(cut(&ramp(3, 0.15)), [(3, true)]);
+        assert_eq!(cut(&ramp(2, 0.4)), []);
+        let mut after_level = vec![(-20.0, 5.0, 0.2), (-10.0, 5.0, 0.2)];
+        after_level.extend(ramp(3, 0.4));
+        assert_eq!(cut(&after_level), [(2, false), (3, true)]);
+    }
+
+    #[test]
+    fn a_section_tells_about_how_wide_a_bead_is() {
+        // The root of 2.2 times 0.08 mm².
+        assert_relative_eq!(rough_width_mm(0.08), 0.4195, max_relative = 1e-4);
+        assert_relative_eq!(rough_width_mm(1e-6), 0.1);
+        assert_relative_eq!(rough_width_mm(1e3), 5.0);
+    }
+}

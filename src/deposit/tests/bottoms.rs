@@ -5,7 +5,7 @@ use super::super::pen::Pen;
 use super::{assert_near, check, part};
 use crate::profile::Role;
 
-fn volume_of(layer: &super::Layer, role: Role) -> f64 {
+pub(super) fn volume_of(layer: &super::Layer, role: Role) -> f64 {
     let strands = layer.strands.iter().filter(|s| s.role == role);
     strands.flat_map(|s| layer.strand_beads(s)).map(super::super::Bead::volume_mm3).sum()
 }

@@ -2,10 +2,12 @@
 #![allow(clippy::unwrap_used)]
 
 mod bottoms;
+mod brims;
 mod heights;
 mod numbers;
 mod random;
 mod roles;
+mod strands;
 mod towers;
 
 use super::pen::Pen;
