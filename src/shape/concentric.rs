@@ -9,6 +9,8 @@
 //! holds going outwards. A last loop with room in it is the wall of a hole. Two fronts of lines, from the outside
 //! and from a hole, meet at any distance.
 //!
+//! A space that has room for one more line is air: what stands in it is a body of its own.
+//!
 //! Lines may lie as near to each other as walls do, in skins laid as loops above all. Then only the number of walls
 //! that the print has where its fill is no loops can tell where they begin.
 
@@ -140,9 +142,14 @@ impl<'a> CoreOfLoops<'a> {
     fn sorted(mut self) -> Self {
         self.find_walls(self.walls[0]);
         let mut inside = self.inside();
-        self.leave_islands(&mut inside);
-        self.take_bands_of_holes(&mut inside);
-        self.find_lines(&inside);
+        let apart = self.find_holes_and_lines(inside.clone());
+        self.islands = apart.map(|apart| self.islands_among(&inside, apart)).unwrap_or_default();
+        if !self.islands.is_empty() {
+            (self.lines, self.round_holes) = (Vec::new(), Vec::new());
+            let theirs = self.all_within(&self.islands);
+            inside.retain(|i| !theirs.contains(i));
+            self.find_holes_and_lines(inside);
+        }
         self
     }
 
@@ -228,26 +235,31 @@ impl<'a> CoreOfLoops<'a> {
         found
     }
 
-    /// Leaves out what stands in a hole by itself: between it and what is round it there is room for one more line.
-    fn leave_islands(&mut self, inside: &mut Vec<usize>) {
-        let Some(apart) = self.steady_gap(inside) else { return };
-        let within: Vec<usize> = self.walls.iter().chain(&*inside).copied().collect();
+    /// What stands in a hole by itself, where lines lie so many pitches apart: between it and what is round it there
+    /// is room for one more line.
+    fn islands_among(&self, inside: &[usize], apart: f64) -> Vec<usize> {
         let mut islands = Vec::new();
-        for outer in within {
+        for &outer in self.walls.iter().chain(inside) {
             let children = &self.nest.children[outer];
+            let room_mm = ROOM * apart * self.spacing.pitch_mm(self.nest.loops[outer].area_mm2);
+            // The mean distance costs little to know, and is as large only round an island.
+            let wide = || self.fill_mm[outer] <= 0.0 && self.nest.mean_pitch_mm(outer) > room_mm;
             let far = |&c: &usize| self.apart(c, outer).is_some_and(|a| a.low > 2.0 * ROOM * apart);
-            if !children.is_empty() && self.fill_mm[outer] <= 0.0 && children.iter().all(far) {
+            if !children.is_empty() && wide() && children.iter().all(far) {
                 islands.extend(children);
             }
         }
-        let mut apart_from_it: BTreeSet<usize> = BTreeSet::new();
-        let mut open = islands.clone();
+        islands
+    }
+
+    /// Loops and all that lie in them.
+    fn all_within(&self, loops: &[usize]) -> BTreeSet<usize> {
+        let (mut all, mut open) = (BTreeSet::new(), loops.to_vec());
         while let Some(i) = open.pop() {
-            apart_from_it.insert(i);
+            all.insert(i);
             open.extend(&self.nest.children[i]);
         }
-        inside.retain(|i| !apart_from_it.contains(i));
-        self.islands = islands;
+        all
     }
 
     /// Whether nothing of this body lies in a loop.
@@ -272,16 +284,19 @@ impl<'a> CoreOfLoops<'a> {
         inside.retain(|i| !self.round_holes.contains(i));
     }
 
-    fn find_lines(&mut self, inside: &[usize]) {
-        let gap = self.steady_gap(inside);
-        let Some(apart) = gap.or_else(|| self.gap_of_first_lines(inside)) else { return };
+    /// Sorts what lies within the walls into walls of holes and lines; gives back how many pitches apart lines lie.
+    fn find_holes_and_lines(&mut self, mut inside: Vec<usize>) -> Option<f64> {
+        self.take_bands_of_holes(&mut inside);
+        let gap = self.steady_gap(&inside);
+        let apart = gap.or_else(|| self.gap_of_first_lines(&inside))?;
         let is_leaf = |i: usize| self.is_innermost(i);
-        let (leaves, others): (Vec<usize>, Vec<usize>) = inside.iter().partition(|&&i| is_leaf(i));
+        let (leaves, others): (Vec<usize>, Vec<usize>) = inside.into_iter().partition(|&i| is_leaf(i));
         let (holes, last): (Vec<usize>, Vec<usize>) = leaves
             .into_iter()
             .partition(|&leaf| self.has_room(leaf, apart) || gap.is_some_and(|gap| self.is_wall_of_hole(leaf, gap)));
         self.round_holes.extend(holes);
         self.lines = others.into_iter().chain(last).collect();
+        Some(apart)
     }
 
     /// The distance that lines lie apart, in pitches; `None` when the loops inside are no lines.
