@@ -78,14 +78,15 @@ fn what_surrounds_less_than_a_dot_of_plastic_is_no_loop() {
 #[test]
 fn a_loop_is_uneven_when_a_twentieth_of_it_is_wider_or_narrower_by_a_thirtieth() {
     let with_a_dash = [(2.0, 3.0), (4.0, 3.0), (22.0, 3.0), (22.0, 13.0), (2.0, 13.0)];
-    let cases: [(&[(f64, f64)], usize, f64, bool); 6] = [
-        (&BOX, 1, 1.06, true),
-        (&BOX, 1, 0.94, true),
-        (&BOX, 1, 1.02, false),
-        (&BOX, 1, 0.98, false),
+    let (plain, dashed) = (&BOX[..], &with_a_dash[..]);
+    let cases = [
+        (plain, 1, 1.06, true),
+        (plain, 1, 0.94, true),
+        (plain, 1, 1.02, false),
+        (plain, 1, 0.98, false),
         // Two of sixty millimetres.
-        (&with_a_dash, 0, 1.06, false),
-        (&with_a_dash, 2, 1.06, true),
+        (dashed, 0, 1.06, false),
+        (dashed, 2, 1.06, true),
     ];
     for (points, which, share, uneven) in cases {
         assert_eq!(whole(&box_with(points, &[which], share)).unwrap().uneven, uneven, "{which} {share}");
