@@ -58,10 +58,10 @@ pub(super) fn concentric_lines(
         }
         let told = usual_walls.and_then(|most| within(i, Some(most)).if_all_lines());
         let core = told.unwrap_or_else(|| within(i, None));
+        open.extend(core.islands);
         if core.lines.is_empty() {
             continue;
         }
-        open.extend(core.islands);
         for &member in core.walls.iter().chain(&core.lines).chain(&core.round_holes) {
             seen[member] = true;
         }
@@ -242,7 +242,7 @@ impl<'a> CoreOfLoops<'a> {
         for &outer in self.walls.iter().chain(inside) {
             let children = &self.nest.children[outer];
             let room_mm = ROOM * apart * self.spacing.pitch_mm(self.nest.loops[outer].area_mm2);
-            // The mean distance costs little to know, and is as large only round an island.
+            // Asked first, since the mean distance costs little and is seldom as large.
             let wide = || self.fill_mm[outer] <= 0.0 && self.nest.mean_pitch_mm(outer) > room_mm;
             let far = |&c: &usize| self.apart(c, outer).is_some_and(|a| a.low > 2.0 * ROOM * apart);
             if !children.is_empty() && wide() && children.iter().all(far) {
@@ -272,9 +272,8 @@ impl<'a> CoreOfLoops<'a> {
         if self.band < 2 {
             return;
         }
-        let is_leaf = |i: usize| self.is_innermost(i);
         let may_be_hole = |i: usize| self.most_walls.is_none() || self.has_room(i, 1.0);
-        let holes = inside.iter().copied().filter(|&i| is_leaf(i) && may_be_hole(i));
+        let holes = inside.iter().copied().filter(|&i| self.is_innermost(i) && may_be_hole(i));
         let band_of = |leaf: usize| -> Vec<usize> {
             let outwards = std::iter::successors(Some(leaf), |&i| self.nest.parent[i].filter(|_| self.is_next_wall(i)));
             outwards.take(self.band).filter(|i| !self.walls.contains(i)).collect()
@@ -289,8 +288,7 @@ impl<'a> CoreOfLoops<'a> {
         self.take_bands_of_holes(&mut inside);
         let gap = self.steady_gap(&inside);
         let apart = gap.or_else(|| self.gap_of_first_lines(&inside))?;
-        let is_leaf = |i: usize| self.is_innermost(i);
-        let (leaves, others): (Vec<usize>, Vec<usize>) = inside.into_iter().partition(|&i| is_leaf(i));
+        let (leaves, others): (Vec<usize>, Vec<usize>) = inside.into_iter().partition(|&i| self.is_innermost(i));
         let (holes, last): (Vec<usize>, Vec<usize>) = leaves
             .into_iter()
             .partition(|&leaf| self.has_room(leaf, apart) || gap.is_some_and(|gap| self.is_wall_of_hole(leaf, gap)));

@@ -244,6 +244,8 @@ fn a_body_that_stands_in_the_hole_of_another_has_walls_of_its_own() {
     assert_eq!(of(&frame), "wwwlllwww");
     assert_eq!(of(&island(30.0)), "wwwllllll");
     assert_eq!(of(&[&frame[..], &island(30.0)].concat()), "wwwlllwwwwwwllllll");
-    // The same round an island without lines, and in single walls.
+    // The same round an island without lines.
     assert_eq!(of(&[&frame[..], &[30.0, 29.0, 28.0]].concat()), "wwwlllwwwwww");
+    // And within walls that have no core of their own.
+    assert_eq!(of(&[&down(40.0, 1.0, 4)[..], &island(28.0)].concat()), "wwwwwwwllllll");
 }
