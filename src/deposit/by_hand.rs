@@ -1,8 +1,8 @@
-//! Beads, strands and runs drawn by hand, for the tests of this room's files.
+//! Beads, strands, runs and layers drawn by hand, for tests.
 
 use super::run::{Run, RunBuilder};
 use super::strand::RawStrand;
-use super::{Bead, Strand};
+use super::{Bead, Layer, LayerKind, Strand};
 use crate::geom::Point;
 use crate::profile::Role;
 
@@ -16,6 +16,24 @@ pub fn beads(corners: &[(f64, f64)]) -> Vec<Bead> {
         Bead { from, to, z_mm: 0.2, length_mm: from.distance(to), area_mm2: 0.08, width_mm: 0.4, time_s: 1.0, line: 1 }
     };
     corners.windows(2).map(bead).collect()
+}
+
+/// A layer of the part, in a stack of layers of one height.
+pub fn layer(index: usize, height_mm: f64, beads: Vec<Bead>) -> Layer {
+    Layer {
+        index: Some(index),
+        kind: LayerKind::Part,
+        z_mm: height_mm * (index + 1) as f64,
+        height_mm,
+        rising: false,
+        beads,
+        strands: Vec::new(),
+        time_s: 0.0,
+        lines: (1, 1),
+        blob_mm3: 0.0,
+        nozzle_c: None,
+        number: None,
+    }
 }
 
 /// A rectangle from its lower left corner round to `gap` mm before it.

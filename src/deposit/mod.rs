@@ -17,7 +17,7 @@
 
 mod adhesion;
 #[cfg(test)]
-mod by_hand;
+pub(crate) mod by_hand;
 mod depositor;
 mod finish;
 mod flow;

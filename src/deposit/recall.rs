@@ -142,7 +142,7 @@ fn lies_alike(one: &Bead, other: &Bead, rise_mm: f64) -> bool {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
-    use super::super::by_hand::beads;
+    use super::super::by_hand::{beads, layer};
     use super::*;
 
     /// Three beads of 100, 50 and 0.1 mm with 8, 4 and 0.008 mm³, in two pieces, on layer `index`.
@@ -150,20 +150,7 @@ mod tests {
         let z_mm = 0.2 * (index + 1) as f64;
         let mut beads = beads(&[(10.0, 20.0), (110.0, 20.0), (110.0, 70.0), (110.0, 70.1)]);
         beads.iter_mut().for_each(|bead| bead.z_mm = z_mm);
-        let layer = Layer {
-            index: Some(index),
-            kind: LayerKind::Part,
-            z_mm,
-            height_mm: 0.2,
-            rising: false,
-            beads,
-            strands: Vec::new(),
-            time_s: 0.0,
-            lines: (1, 1),
-            blob_mm3: 0.0,
-            nozzle_c: None,
-            number: None,
-        };
+        let layer = layer(index, 0.2, beads);
         let piece = |beads| Piece { beads, tool: 0, time_s: 0.0, blob_mm3: 0.0 };
         (layer, vec![piece(0..2), piece(2..3)])
     }

@@ -164,7 +164,7 @@ fn tools(hold: &mut Hold, was: &ToolState, is: &ToolState) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::deposit::{Bead, LayerKind};
+    use crate::deposit::{Bead, LayerKind, by_hand};
     use crate::geom::Point;
     use crate::motion::{Event, EventKind, MoveKind};
 
@@ -232,20 +232,7 @@ mod tests {
             time_s: 0.125,
             line: 7,
         };
-        let was = Layer {
-            index: Some(3),
-            kind: LayerKind::Part,
-            z_mm: 0.2,
-            height_mm: 0.2,
-            rising: false,
-            beads: vec![bead],
-            strands: vec![],
-            time_s: 1.0,
-            lines: (7, 9),
-            blob_mm3: 0.0,
-            nozzle_c: None,
-            number: None,
-        };
+        let was = Layer { z_mm: 0.2, time_s: 1.0, lines: (7, 9), ..by_hand::layer(3, 0.2, vec![bead]) };
         let differs = |change: &dyn Fn(&mut Layer)| {
             let mut is = was.clone();
             change(&mut is);

@@ -82,27 +82,14 @@ impl<T: Send> Lately<T> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::deposit::{Bead, LayerKind};
+    use crate::deposit::{Bead, by_hand};
     use crate::geom::Point;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     fn layer(number: Option<usize>, length_mm: f64) -> Layer {
         let (from, to) = (Point::default(), Point::new(length_mm, 0.0));
         let bead = Bead { from, to, z_mm: 0.2, length_mm, area_mm2: 0.1, width_mm: 0.5, time_s: 0.0, line: 1 };
-        Layer {
-            index: Some(0),
-            kind: LayerKind::Part,
-            z_mm: 0.2,
-            height_mm: 0.2,
-            rising: false,
-            beads: vec![bead],
-            strands: Vec::new(),
-            time_s: 0.0,
-            lines: (1, 1),
-            blob_mm3: 0.0,
-            nozzle_c: None,
-            number,
-        }
+        Layer { number, ..by_hand::layer(0, 0.2, vec![bead]) }
     }
 
     /// How many of them something had to be made of.

@@ -2,7 +2,8 @@
 
 #![allow(clippy::unwrap_used)]
 
-use crate::deposit::{Bead, Layer, LayerKind, Strand};
+use crate::deposit::by_hand::layer;
+use crate::deposit::{Bead, Layer, Strand};
 use crate::geom::{Point, Polygon, Ring, offset};
 use crate::profile::Role;
 use std::f64::consts::FRAC_PI_4;
@@ -36,21 +37,7 @@ pub(super) struct Laid {
 
 impl Laid {
     pub fn new(width_mm: f64, height_mm: f64) -> Self {
-        let layer = Layer {
-            index: Some(7),
-            kind: LayerKind::Part,
-            z_mm: 8.0 * height_mm,
-            height_mm,
-            rising: false,
-            beads: Vec::new(),
-            strands: Vec::new(),
-            time_s: 0.0,
-            lines: (1, 1),
-            blob_mm3: 0.0,
-            nozzle_c: None,
-            number: None,
-        };
-        Self { layer, width_mm, flow: 1.0 }
+        Self { layer: layer(7, height_mm, Vec::new()), width_mm, flow: 1.0 }
     }
 
     /// Distance of neighbouring beads: section / height.

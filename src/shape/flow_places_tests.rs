@@ -240,47 +240,20 @@ fn a_bead_that_is_narrow_because_its_lane_is_narrow_is_no_fault() {
 
 #[test]
 fn the_nearest_bead_beside_counts_and_one_laid_on_top_is_not_beside() {
-    // A bead that lies further off leaves a gap, which the nearer one does not; in whichever order they are laid.
-    let next = |lines: &mut Lines, y: f64| {
-        lines.filler(y + 0.32, 1.0);
+    // Each as how far off it lies and its share: one just as it should, one with a gap before it, a second lap.
+    let (next, further, lap) = ((0.32, 1.0), (-0.6, 1.0), (0.05, 0.6));
+    let starved = |beside: &[(f64, f64)]| {
+        starved_beside(|lines, y| {
+            for &(off, share) in beside {
+                lines.filler(y + off, share);
+            }
+        })
     };
-    let further = |lines: &mut Lines, y: f64| {
-        lines.filler(y - 0.6, 1.0);
-    };
-    assert_eq!(starved_beside(further), 1);
-    assert_eq!(
-        starved_beside(|lines, y| {
-            next(lines, y);
-            further(lines, y);
-        }),
-        0
-    );
-    assert_eq!(
-        starved_beside(|lines, y| {
-            further(lines, y);
-            next(lines, y);
-        }),
-        0
-    );
-    // A second lap 0.05 mm off.
-    let lap = |lines: &mut Lines, y: f64| {
-        lines.filler(y + 0.05, 0.6);
-    };
-    assert_eq!(starved_beside(lap), 1);
-    assert_eq!(
-        starved_beside(|lines, y| {
-            next(lines, y);
-            lap(lines, y);
-        }),
-        0
-    );
-    assert_eq!(
-        starved_beside(|lines, y| {
-            lap(lines, y);
-            next(lines, y);
-        }),
-        0
-    );
+    for other in [further, lap] {
+        assert_eq!(starved(&[other]), 1);
+        // In whichever order they are laid.
+        assert_eq!([starved(&[next, other]), starved(&[other, next])], [0, 0]);
+    }
 }
 
 #[test]

@@ -126,7 +126,7 @@ fn half_turn_tangent(a: Point, b: Point) -> f64 {
 #[cfg(test)]
 pub(super) mod tests {
     use super::*;
-    use crate::deposit::LayerKind;
+    use crate::deposit::by_hand;
 
     /// A layer of the given height whose strands run through the given points with strips of the given width.
     pub fn layer(index: usize, height_mm: f64, strands: &[(Role, bool, f64, Vec<Point>)]) -> (Layer, Vec<Role>) {
@@ -151,20 +151,7 @@ pub(super) mod tests {
             });
             roles.push(*role);
         }
-        let layer = Layer {
-            index: Some(index),
-            kind: LayerKind::Part,
-            z_mm,
-            height_mm,
-            rising: false,
-            beads,
-            strands: laid,
-            time_s: 0.0,
-            lines: (1, 1),
-            blob_mm3: 0.0,
-            nozzle_c: None,
-            number: None,
-        };
+        let layer = Layer { strands: laid, ..by_hand::layer(index, height_mm, beads) };
         (layer, roles)
     }
 

@@ -3,22 +3,12 @@
 use super::super::pen::Pen;
 use super::super::section_mm2;
 use super::bottoms::volume_of;
-use super::{assert_near, check};
+use super::{assert_near, check, print};
 use crate::profile::Role;
 
 /// Plastic in so many millimetres of the pen's usual bead, mm³.
 fn plastic(mm: f64) -> f64 {
     section_mm2(0.45, 0.2) * mm
-}
-
-/// Lays `count` layers; `lay` is given the pen and the number of each, from 1.
-fn print(count: usize, lay: impl Fn(&mut Pen, usize)) -> Pen {
-    let mut pen = Pen::new();
-    for k in 1..=count {
-        pen.z = 0.2 * k as f64;
-        lay(&mut pen, k);
-    }
-    pen
 }
 
 /// Plastic of adhesion in each layer, mm³.

@@ -41,6 +41,16 @@ fn check(pen: &Pen) -> (Vec<Layer>, Totals) {
     (layers, totals)
 }
 
+/// Prints `count` layers 0.2 mm high: `lay` is given the pen and the number of each, from 1.
+fn print(count: usize, lay: impl Fn(&mut Pen, usize)) -> Pen {
+    let mut pen = Pen::new();
+    for k in 1..=count {
+        pen.z = 0.2 * k as f64;
+        lay(&mut pen, k);
+    }
+    pen
+}
+
 fn part(layers: &[Layer]) -> Vec<&Layer> {
     layers.iter().filter(|l| l.kind == LayerKind::Part).collect()
 }

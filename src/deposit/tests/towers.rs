@@ -1,19 +1,9 @@
 //! A tower on which tools are cleaned, and real bodies that look much like one.
 
 use super::super::pen::Pen;
-use super::{assert_near, check, part};
+use super::{assert_near, check, part, print};
 use crate::motion::Step;
 use crate::profile::Role;
-
-/// Prints `count` layers: `lay` is given the pen and the number of each.
-fn print(count: usize, lay: impl Fn(&mut Pen, usize)) -> Pen {
-    let mut pen = Pen::new();
-    for k in 1..=count {
-        pen.z = 0.2 * k as f64;
-        lay(&mut pen, k);
-    }
-    pen
-}
 
 /// A jaw of the first tool and a liner of the second against it.
 fn jaw(pen: &mut Pen, k: usize) {
