@@ -72,6 +72,17 @@ pub struct LayerMeasure {
     pub wall_samples: Vec<WallSample>,
 }
 
+/// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
+pub(super) const SPECK: f64 = 0.01;
+
+impl LayerMeasure {
+    /// Whether walls fill its outline, with no core within them to speak of.
+    #[must_use]
+    pub fn is_all_walls(&self) -> bool {
+        self.outline_area_mm2.is_some_and(|area_mm2| self.core_area_mm2 < SPECK * area_mm2)
+    }
+}
+
 /// Plastic laid in one role within one layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RoleFlow {

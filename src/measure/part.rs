@@ -19,9 +19,9 @@ pub struct Spread {
 pub struct PartMeasures {
     /// Corners of the box around its outlines, mm: least and greatest x, y, z.
     pub bbox_mm: Option<[[f64; 3]; 2]>,
-    /// Wall counts over layers that are not skin.
+    /// Wall counts over layers that are not skin; the median over those with a core between their walls, if there are any.
     pub walls: Option<Spread>,
-    /// Wall thickness over layers that are not skin, mm.
+    /// Wall thickness over the same layers, mm.
     pub wall_thickness_mm: Option<Spread>,
     /// Typical share of the core that is filled, over layers that are not skin.
     pub core_density: Option<f64>,
@@ -48,37 +48,64 @@ pub(super) fn quantile(values: impl IntoIterator<Item = f64>, q: f64) -> Option<
     sorted.get((q * last as f64).round() as usize).copied()
 }
 
-/// Layers whose walls and core say something about the part: not the first (its beads are squeezed), and not
-/// skins, whose lines may run along the walls. Where a part is all skin, every layer counts.
-fn telling_layers(layers: &[LayerMeasure]) -> Vec<&LayerMeasure> {
-    let inner: Vec<_> = layers.iter().skip(1).filter(|l| !l.solid).collect();
-    if inner.is_empty() { layers.iter().collect() } else { inner }
+/// Those of the layers that tell something about the part, or all where none does. The first never does: its beads are
+/// squeezed.
+fn telling_layers(layers: &[LayerMeasure], tells: impl Fn(&LayerMeasure) -> bool) -> Vec<&LayerMeasure> {
+    let telling: Vec<_> = layers.iter().skip(1).filter(|l| tells(l)).collect();
+    if telling.is_empty() { layers.iter().collect() } else { telling }
+}
+
+/// Layers by what they tell about walls. Skins tell nothing: their lines may run along the walls.
+struct Walled<'a> {
+    /// With a core between their walls: as many walls as the slicing was asked for.
+    usual: Vec<&'a LayerMeasure>,
+    /// Those, and layers of walls alone, as ribs and rims have them: as few walls as there are anywhere.
+    all: Vec<&'a LayerMeasure>,
+}
+
+impl<'a> Walled<'a> {
+    fn of(layers: &'a [LayerMeasure]) -> Self {
+        let all = telling_layers(layers, |l| !l.solid || l.is_all_walls());
+        let cored: Vec<_> = all.iter().copied().filter(|l| !l.solid).collect();
+        Self { usual: if cored.is_empty() { all.clone() } else { cored }, all }
+    }
+
+    fn spread(
+        &self,
+        least: impl Fn(&LayerMeasure) -> Option<f64>,
+        p05: impl Fn(&LayerMeasure) -> Option<f64>,
+        middle: impl Fn(&LayerMeasure) -> Option<f64>,
+    ) -> Option<Spread> {
+        let median = median(self.usual.iter().filter_map(|l| middle(l)))?;
+        Some(Spread {
+            min: self.all.iter().filter_map(|l| least(l)).min_by(f64::total_cmp)?,
+            p05: quantile(self.all.iter().filter_map(|l| p05(l)), 0.05)?.min(median),
+            median,
+        })
+    }
 }
 
 impl PartMeasures {
     /// Gathers what can be read off the layers alone; the box and skins are added by the pipeline.
     #[must_use]
     pub(super) fn from_layers(layers: &[LayerMeasure]) -> Self {
-        let telling = telling_layers(layers);
-        let walls = spread(
-            &telling,
-            |l| l.walls_min.map(|(count, _)| f64::from(count)),
-            |l| l.walls_p05.map(f64::from),
-            |l| l.walls_median.map(f64::from),
-        );
-        let wall_thickness_mm = spread(
-            &telling,
-            |l| l.wall_thickness_min.map(|(mm, _)| mm),
-            |l| l.wall_thickness_p05_mm,
-            |l| l.wall_thickness_median_mm,
-        );
+        let walled = Walled::of(layers);
+        let cored = telling_layers(layers, |l| !l.solid);
         Self {
-            walls,
-            wall_thickness_mm,
-            core_density: typical_density(&telling),
+            walls: walled.spread(
+                |l| l.walls_min.map(|(count, _)| f64::from(count)),
+                |l| l.walls_p05.map(f64::from),
+                |l| l.walls_median.map(f64::from),
+            ),
+            wall_thickness_mm: walled.spread(
+                |l| l.wall_thickness_min.map(|(mm, _)| mm),
+                |l| l.wall_thickness_p05_mm,
+                |l| l.wall_thickness_median_mm,
+            ),
+            core_density: typical_density(&cored),
             layer_height_mm: median(layers.iter().skip(1).map(|l| l.height_mm))
                 .or_else(|| layers.first().map(|l| l.height_mm)),
-            bead_width_mm: median(telling.iter().filter_map(|l| l.bead_width_mm)),
+            bead_width_mm: median(cored.iter().filter_map(|l| l.bead_width_mm)),
             ..Self::default()
         }
     }
@@ -112,19 +139,6 @@ fn typical_density(layers: &[&LayerMeasure]) -> Option<f64> {
     (whole > 0.0).then(|| filled / whole)
 }
 
-fn spread(
-    layers: &[&LayerMeasure],
-    least: impl Fn(&LayerMeasure) -> Option<f64>,
-    p05: impl Fn(&LayerMeasure) -> Option<f64>,
-    middle: impl Fn(&LayerMeasure) -> Option<f64>,
-) -> Option<Spread> {
-    Some(Spread {
-        min: layers.iter().filter_map(|l| least(l)).min_by(f64::total_cmp)?,
-        p05: quantile(layers.iter().filter_map(|l| p05(l)), 0.05)?,
-        median: median(layers.iter().filter_map(|l| middle(l)))?,
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -151,6 +165,28 @@ mod tests {
         let walls = part.walls.expect("walls were counted");
         assert_eq!((walls.min, walls.median), (2.0, 3.0));
         assert!((part.core_density.expect("there is a core") - 0.25).abs() < 1e-12);
+    }
+
+    #[test]
+    fn layers_of_walls_alone_say_how_few_walls_there_are_and_not_how_many_as_a_rule() {
+        let of = |solid, walls, core_mm2| LayerMeasure {
+            outline_area_mm2: Some(100.0),
+            ..layer(solid, walls, (core_mm2 > 0.0).then_some(0.3), core_mm2)
+        };
+        // The first is squeezed; then a skin, two layers round a core, and ribs with a speck of core in one of them.
+        let layers = [of(true, 1, 0.0), of(true, 2, 50.0), of(false, 4, 50.0), of(false, 4, 50.0), of(true, 3, 0.9)];
+        let walls = PartMeasures::from_layers(&layers).walls.expect("walls were counted");
+        assert_eq!((walls.min, walls.p05, walls.median), (3.0, 3.0, 4.0));
+        let rim = [&layers[..], &[of(true, 9, 0.0), of(true, 9, 0.0), of(true, 9, 0.0)]].concat();
+        let walls = PartMeasures::from_layers(&rim).walls.expect("walls were counted");
+        assert_eq!((walls.min, walls.median), (3.0, 4.0));
+        // With no core anywhere they are all there is.
+        let walls = PartMeasures::from_layers(&[&layers[..2], &rim[4..]].concat()).walls.expect("walls were counted");
+        assert_eq!((walls.min, walls.median), (3.0, 9.0));
+        // Where most layers are all walls and have many, the few are those of the layers with a core.
+        let many = [&layers[..4], &vec![of(true, 9, 0.0); 40]].concat();
+        let walls = PartMeasures::from_layers(&many).walls.expect("walls were counted");
+        assert_eq!((walls.min, walls.p05, walls.median), (4.0, 4.0, 4.0));
     }
 
     #[test]
