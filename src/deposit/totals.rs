@@ -2,6 +2,7 @@
 
 use super::Tower;
 use crate::motion::{Event, EventKind, Move, MoveKind};
+use std::collections::BTreeMap;
 
 /// Sums over the whole file.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -34,6 +35,8 @@ pub struct Totals {
     pub box_mm: Option<[[f64; 3]; 2]>,
     /// Per tool that moves filament, in order of the tool's number.
     pub tools: Vec<ToolTotals>,
+    /// Time of moves of tools that have moved no filament yet, by tool, s.
+    unfed_s: BTreeMap<u16, f64>,
     /// Places where the printer waits for a person.
     pub stops: Vec<SeenStop>,
     /// Comments that say a layer begins.
@@ -102,15 +105,17 @@ impl Totals {
 
     fn add_fed(&mut self, step: &Move) {
         if step.fed_mm == 0.0 && step.bead_mm3 == 0.0 && step.blob_mm3 == 0.0 {
-            if let Ok(at) = self.tools.binary_search_by_key(&step.tool, |t| t.tool) {
-                self.tools[at].time_s += step.time_s;
+            match self.tools.binary_search_by_key(&step.tool, |t| t.tool) {
+                Ok(at) => self.tools[at].time_s += step.time_s,
+                Err(_) => *self.unfed_s.entry(step.tool).or_default() += step.time_s,
             }
             return;
         }
         let at = match self.tools.binary_search_by_key(&step.tool, |t| t.tool) {
             Ok(at) => at,
             Err(at) => {
-                self.tools.insert(at, ToolTotals { tool: step.tool, ..ToolTotals::default() });
+                let time_s = self.unfed_s.remove(&step.tool).unwrap_or_default();
+                self.tools.insert(at, ToolTotals { tool: step.tool, time_s, ..ToolTotals::default() });
                 at
             }
         };

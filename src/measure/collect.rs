@@ -6,7 +6,7 @@
 //! ```
 
 use super::alike::{Alike, Bonds, Resting, WorkedBatch};
-use super::layer::{LayerMeasure, RoleFlow};
+use super::layer::{LayerMeasure, RoleFlow, SPECK};
 use super::part::PartMeasures;
 use super::repeat::Looks;
 use super::totals::{RoleSource, RoleTotals, WordsAgreement};
@@ -52,7 +52,7 @@ struct Sums {
 /// What was gathered.
 pub(super) struct Collected {
     pub(super) layers: Vec<LayerMeasure>,
-    pub(super) roles: Vec<RoleTotals>,
+    roles: BTreeMap<(Role, RoleSource), RoleTotals>,
     pub(super) agreement: WordsAgreement,
     pub(super) part: PartMeasures,
     pub(super) cuts: [Cuts; 2],
@@ -138,7 +138,7 @@ impl Sums {
         };
         Collected {
             layers: self.layers,
-            roles: self.roles.into_values().collect(),
+            roles: self.roles,
             agreement: self.agreement,
             part,
             cuts: self.cuts,
@@ -259,14 +259,24 @@ impl Sums {
     }
 
     fn role(&mut self, role: Role, source: RoleSource) -> &mut RoleTotals {
-        self.roles.entry((role, source)).or_insert(RoleTotals {
-            role,
-            source,
-            volume_mm3: 0.0,
-            length_mm: 0.0,
-            time_s: 0.0,
-        })
+        sums_of(&mut self.roles, role, source)
     }
+}
+
+impl Collected {
+    /// All roles, with plastic that came out before the first bead or after the last, mm³, counted as purge.
+    pub(super) fn roles_with_purge(&self, before_and_after_mm3: f64) -> Vec<RoleTotals> {
+        let mut roles = self.roles.clone();
+        if before_and_after_mm3 > 0.0 {
+            sums_of(&mut roles, Role::Purge, RoleSource::Motion).volume_mm3 += before_and_after_mm3;
+        }
+        roles.into_values().collect()
+    }
+}
+
+fn sums_of(roles: &mut BTreeMap<(Role, RoleSource), RoleTotals>, role: Role, source: RoleSource) -> &mut RoleTotals {
+    let none = RoleTotals { role, source, volume_mm3: 0.0, length_mm: 0.0, time_s: 0.0 };
+    roles.entry((role, source)).or_insert(none)
 }
 
 /// Whether a layer begins a stack on the bed: it lies on it, and what was laid before lies higher.
@@ -276,9 +286,6 @@ pub(super) fn begins_on_the_bed(layer: &Layer, before_z_mm: f64) -> bool {
 
 /// A layer whose lower face is this share of its height above the layer below does not touch it.
 const AIR: f64 = 0.5;
-
-/// A core of less than this share of its outline is a speck between walls: how full it is says nothing.
-const SPECK: f64 = 0.01;
 
 /// Adds a layer to the cuts, as often as it stands in the part.
 fn add_cuts(cuts: &mut Cuts, layer: &Layer, worked: &Worked, raises: &[Vec<f64>]) {

@@ -141,7 +141,7 @@ impl WholeRead<'_> {
             },
             totals,
             tools,
-            roles: collected.roles,
+            roles: collected.roles_with_purge(sums.blob_before_mm3 + sums.blob_after_mm3),
             agreement: collected.agreement,
             layers: collected.layers,
             part: collected.part,
