@@ -15,10 +15,13 @@ const MOST_LAYERS: usize = 32;
 /// at a time, and layers of a big plate hold a hundred thousand beads each.
 const MOST_BEADS: usize = 120_000;
 
-/// Layers and beads that are enough together: the measuring threads have work while the next batch is read, and what is
-/// usual in a print can be told from so many layers.
+/// Layers and beads that are enough together: the measuring threads have work while the next batch is read.
 const ENOUGH_LAYERS: usize = 6;
 const ENOUGH_BEADS: usize = 12_000;
+
+/// Layers that are enough for the first batch: what is usual in a print is told from it, and a handful of layers with too
+/// little plastic among the first dozen must not pass for usual.
+const ENOUGH_FOR_THE_FIRST: usize = 24;
 
 /// Length of beads in a batch, mm, after which it is full: plans of what a layer covers take about 80 bytes for
 /// every millimetre of it.
@@ -30,6 +33,8 @@ pub(super) struct Batch {
     layers: Vec<Layer>,
     beads: usize,
     length_mm: f64,
+    /// Batches that were full before this one.
+    before: usize,
 }
 
 impl Batch {
@@ -38,7 +43,8 @@ impl Batch {
         self.beads += layer.beads.len();
         self.length_mm += layer.beads.iter().map(|bead| bead.length_mm).sum::<f64>();
         self.layers.push(layer);
-        let enough = self.layers.len() >= ENOUGH_LAYERS && self.beads >= ENOUGH_BEADS;
+        let enough_layers = if self.before == 0 { ENOUGH_FOR_THE_FIRST } else { ENOUGH_LAYERS };
+        let enough = self.layers.len() >= enough_layers && self.beads >= ENOUGH_BEADS;
         let full =
             enough || self.layers.len() >= MOST_LAYERS || self.beads >= MOST_BEADS || self.length_mm >= MOST_LENGTH_MM;
         full.then(|| self.take())
@@ -46,6 +52,7 @@ impl Batch {
 
     /// What has been gathered so far.
     pub fn take(&mut self) -> Vec<Layer> {
-        std::mem::take(self).layers
+        let next = Self { before: self.before + 1, ..Self::default() };
+        std::mem::replace(self, next).layers
     }
 }

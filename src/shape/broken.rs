@@ -36,7 +36,7 @@ const POINTS_AT: f64 = 0.766;
 const ROUNDS_CORNER: f64 = 0.17;
 
 /// What is missing at a corner is shorter than this many widths.
-const LONGEST_CORNER: f64 = 16.0;
+const LONGEST_CORNER: f64 = 30.0;
 
 /// At least this share of the full turn lies within the strands (a square broken at one corner and begun at
 /// another has half of it within). Lines of fill that meet, or lie side by side, can go round too, but turn only where

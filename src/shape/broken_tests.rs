@@ -185,9 +185,9 @@ fn a_corner_may_be_missing_beside_another_wall() {
     // It may run either way.
     let back: Vec<Point> = without(2.0, 2.0)[0].iter().rev().copied().collect();
     assert!(together_beside(&around, &[back]));
-    // 5.7 mm across, and 7.1.
-    assert!(together_beside(&around, &without(4.0, 4.0)));
-    assert!(!together_beside(&around, &without(5.0, 5.0)));
+    // 11.9 mm across, and 12.2: 30 widths are 12.0.
+    assert!(together_beside(&around, &without(8.4, 8.4)));
+    assert!(!together_beside(&around, &without(8.6, 8.6)));
     // It turns by less than 80 degrees at either end: 79 and 81.
     assert!(together_beside(&around, &without(5.0, 1.0)) && together_beside(&around, &without(1.0, 5.0)));
     assert!(!together_beside(&around, &without(5.0, 0.8)) && !together_beside(&around, &without(0.8, 5.0)));

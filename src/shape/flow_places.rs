@@ -39,12 +39,12 @@ const PARALLEL: f64 = 0.94;
 const LINK_MM: f64 = 6.0;
 
 /// A place holds at least this much path that is off, mm, in so many strands.
-const LEAST_MM: f64 = 12.0;
+const LEAST_MM: f64 = 8.0;
 /// See [`LEAST_MM`].
 const LEAST_STRANDS: usize = 3;
 
 /// Of all path at the place at least this share is off.
-const LEAST_SHARE: f64 = 0.75;
+const LEAST_SHARE: f64 = 0.7;
 
 /// Straight pieces are looked at in steps of this, mm.
 const STEP_MM: f64 = 1.0;
