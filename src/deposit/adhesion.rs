@@ -103,15 +103,21 @@ fn skirts(layer: &Layer, next: &Cover<'_>, higher: &BeadGrid<'_>) -> Vec<usize> 
     let width = width(layer);
     let is_bare = |s: usize| !next.lies_over(layer, s, 0.05, width) || !is_covered(layer, s, higher, 0.05, 1.5 * width);
     let bare: Vec<bool> = (0..layer.strands.len()).into_par_iter().map(is_bare).collect();
-    let candidates: Vec<usize> = (0..bare.len()).filter(|s| bare[*s]).collect();
-    if candidates.is_empty() || candidates.len() == bare.len() {
+    let mut alone: Vec<usize> = (0..bare.len()).filter(|s| bare[*s]).collect();
+    if alone.is_empty() || alone.len() == bare.len() {
         return Vec::new();
     }
+    // A line of a core on which a pocket opens is bare, and as far from the next as a skirt; but it lies within the part.
+    let part = Nest::new(loops(&layer.beads, &layer.strands).into_iter().filter(|l| !bare[l.strand]).collect());
+    let is_within = |s: usize| {
+        let place = layer.strand_beads(&layer.strands[s]).first().map(|b| b.from.lerp(b.to, 0.5));
+        place.is_some_and(|place| part.smallest_around(place, |_| true).is_some())
+    };
+    alone.retain(|s| !is_within(*s));
     let mut built = vec![false; layer.beads.len()];
     for (strand, _) in bare.iter().enumerate().filter(|(_, b)| !**b) {
         built[layer.strands[strand].beads.clone()].fill(true);
     }
-    let mut alone = candidates;
     // Whatever touches the part, directly or through others, is part.
     loop {
         let grid = BeadGrid::new(&layer.beads, |i| built[i]);

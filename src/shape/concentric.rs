@@ -38,6 +38,9 @@ const ROOM: f64 = 1.1;
 /// Gaps between walls that differ by less than this share are meant to be the same.
 const SAME_GAP: f64 = 0.03;
 
+/// Specks too small for loops, in corners between lines of a core, are no longer than this share of the line round them.
+const SPECKS: f64 = 0.1;
+
 /// For each loop whether it is a line of a core; `usual_walls` is how many walls the print has elsewhere, if known.
 pub(super) fn concentric_lines(
     nest: &Nest,
@@ -300,7 +303,7 @@ impl<'a> CoreOfLoops<'a> {
     /// The distance that lines lie apart, in pitches; `None` when the loops inside are no lines.
     fn steady_gap(&self, inside: &[usize]) -> Option<f64> {
         let pair = |&i: &usize| {
-            let parent = self.nest.parent[i].filter(|p| inside.contains(p) && self.fill_mm[*p] <= 0.0)?;
+            let parent = self.nest.parent[i].filter(|p| inside.contains(p) && self.has_specks_at_most(*p))?;
             let ways = [self.gap_outside(i), self.apart(parent, i)];
             ways.into_iter().flatten().filter(|a| a.is_steady()).map(|a| a.middle).reduce(f64::min)
         };
@@ -317,8 +320,8 @@ impl<'a> CoreOfLoops<'a> {
     fn gap_of_first_lines(&self, inside: &[usize]) -> Option<f64> {
         // Within a last line there may be one more that is no loop: out and back along the middle.
         let is_last = |i: usize| inside.contains(&i) && self.nest.children[i].is_empty();
-        let room = |i: usize| if is_last(i) { self.nest.loops[i].length_mm } else { 0.0 };
-        if inside.iter().chain(&self.walls).any(|&i| self.fill_mm[i] > room(i)) {
+        let no_more = |i: usize| is_last(i) && self.fill_mm[i] <= self.nest.loops[i].length_mm;
+        if !inside.iter().chain(&self.walls).all(|&i| no_more(i) || self.has_specks_at_most(i)) {
             return None;
         }
         let walls: Vec<usize> = self.walls.iter().chain(&self.round_holes).copied().collect();
@@ -332,6 +335,11 @@ impl<'a> CoreOfLoops<'a> {
         let steady = most < (1.0 + AT_PITCH) * least && least > self.wall_ratio * (1.0 + AT_PITCH) && most < WIDEST;
         // The first line lies half a pitch and at least a quarter of the distance off.
         (told && steady).then_some(4.0 * (most - 0.5))
+    }
+
+    /// Whether the fill just within a loop is none, or what is left in corners where fronts of lines meet.
+    fn has_specks_at_most(&self, i: usize) -> bool {
+        self.fill_mm[i] <= SPECKS * self.nest.loops[i].length_mm
     }
 
     /// A further line would have room in a last loop: it is the wall of a hole.
