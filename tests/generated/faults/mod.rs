@@ -129,13 +129,16 @@ impl Sound {
     /// A place on an edge with at least so much of it to both sides (or on a round, of short edges), the way inwards
     /// from there, and how much there is, mm.
     pub fn place_with_room(&self, draw: &mut Draw, layer: usize, least_mm: f64) -> (Point, Point, f64) {
+        let mut tries = 0;
         loop {
+            tries += 1;
             let (at, inward) = self.place_on_edge(draw, layer);
             let outline = self.slices[layer].outline();
             let corners = outline.iter().flat_map(|p| &p.outer).map(|c| c.distance(at)).fold(f64::INFINITY, f64::min);
             let round = corners < 0.6;
-            if round || corners > least_mm + 2.0 {
-                return (at, inward, if round { f64::INFINITY } else { corners - 2.0 });
+            // Some parts have no edge as long as that.
+            if round || corners > least_mm + 2.0 || tries > 1000 {
+                return (at, inward, if round { f64::INFINITY } else { (corners - 2.0).max(1.0) });
             }
         }
     }
