@@ -113,6 +113,9 @@ pub struct WireRule {
     pub thickest: u32,
 }
 
+/// No gauge of wire or sheet has a higher number (common practice, no source).
+const MOST_GAUGE: u32 = 100;
+
 impl GaugeTable {
     /// Thickness of a gauge, mm; `None` where the table has no such gauge.
     ///
@@ -194,6 +197,9 @@ impl Checked for GaugeFile {
         for (i, table) in self.table.iter().enumerate() {
             let values = table.lb_ft2.values().chain(table.inches.values()).chain(&table.lb_ft2_per_in);
             ensure(values.copied().all(|v| v > 0.0), &format!("table.{i}"), "must hold numbers greater than 0")?;
+            // Before anybody lists them: a gauge of nine digits is a slip, and a list of so many never ends.
+            let few = table.wire.as_ref().is_none_or(|wire| wire.first_gauge <= MOST_GAUGE);
+            ensure(few, &format!("table.{i}.wire.first_gauge"), &format!("must be at most {MOST_GAUGE}"))?;
             ensure(!table.gauges().is_empty(), &format!("table.{i}"), "must list at least one gauge")?;
             let weighed = table.lb_ft2.is_empty() || table.lb_ft2_per_in.is_some();
             ensure(weighed, &format!("table.{i}.lb_ft2"), "needs lb_ft2_per_in beside it")?;
@@ -263,4 +269,20 @@ pub fn gauge_table(name: &str) -> Result<GaugeTable, ProfileError> {
     let missing = not_found("gauge table", name, &names);
     let wanted = plain_name(name);
     tables.into_iter().find(|t| t.name == wanted).ok_or(missing)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::check_profile;
+
+    #[test]
+    fn a_wire_gauge_ends_somewhere() {
+        let with = |first_gauge: u32| {
+            let wire = format!("first_in = 0.005, first_gauge = {first_gauge}, ratio = 92, steps = 39, thickest = 6");
+            check_profile(&format!("[[table]]\nname = \"wire\"\nwire = {{ {wire} }}\n"), "gauges.toml")
+        };
+        assert!(with(36).is_ok() && with(100).is_ok());
+        let refused = with(101).expect_err("no gauge is as high").to_string();
+        assert!(refused.contains("first_gauge") && refused.contains("at most 100"), "{refused}");
+    }
 }
