@@ -155,6 +155,7 @@ pub struct LayerReport {
 pub struct PartReport {
     /// Least and greatest x, y, z.
     pub bbox_mm: Option<[[f64; 3]; 2]>,
+    /// Over layers that are no skin; `median` over those with a core between their walls, if there are any.
     pub walls: SpreadReport,
     pub wall_thickness_mm: SpreadReport,
     pub core_density: Option<f64>,
