@@ -227,6 +227,19 @@ mod tests {
     }
 
     #[test]
+    fn one_layer_in_twenty_may_have_fewer_walls_than_the_fifth_percentile_says() {
+        let p05 = |thin: usize| {
+            let few = vec![layer(false, 1, Some(0.2), 10.0); thin];
+            // The first is left out; forty others.
+            let many = vec![layer(false, 3, Some(0.2), 10.0); 41 - thin];
+            let walls = PartMeasures::from_layers(&[many, few].concat()).walls.expect("walls were counted");
+            assert_eq!((walls.min, walls.median), (1.0, 3.0));
+            walls.p05
+        };
+        assert_eq!((p05(1), p05(2), p05(3)), (3.0, 3.0, 1.0));
+    }
+
+    #[test]
     fn nothing_gives_nothing() {
         let part = PartMeasures::from_layers(&[]);
         assert_eq!(part, PartMeasures::default());

@@ -211,6 +211,23 @@ mod tests {
     }
 
     #[test]
+    fn names_for_what_holds_a_part_alike_agree_and_others_do_not() {
+        let alike: [&[Role]; 5] = [
+            &[Role::OuterWall, Role::InnerWall, Role::GapFill],
+            &[Role::SparseInfill],
+            &[Role::SolidInfill, Role::Bridge],
+            &[Role::Support, Role::Adhesion, Role::Purge],
+            &[Role::Unknown],
+        ];
+        let all = || alike.iter().enumerate().flat_map(|(group, roles)| roles.iter().map(move |role| (group, *role)));
+        for ((one, words), (other, motion)) in all().flat_map(|one| all().map(move |other| (one, other))) {
+            let mut agreement = WordsAgreement::default();
+            agreement.add(1.0, words, motion);
+            assert_eq!(agreement.share(), Some(if one == other { 1.0 } else { 0.0 }), "{words:?} and {motion:?}");
+        }
+    }
+
+    #[test]
     fn walls_agree_with_walls_and_all_else_with_all_else() {
         let mut agreement = WordsAgreement::default();
         agreement.add_walls(4.0, Role::OuterWall, Role::GapFill);
