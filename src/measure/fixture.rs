@@ -50,9 +50,14 @@ pub fn stack(count: usize, draw: impl Fn(usize, &mut Laid)) -> Vec<Layer> {
 /// The same layers as the file that lays them: at 100 mm/s to where a strand starts, at 40 mm/s along it.
 pub fn text_of(layers: &[Layer]) -> String {
     let mut text = "G90\nM83\n".to_owned();
+    let mut tool = 0;
     for layer in layers {
         writeln!(text, "G0 Z{:.3} F600", layer.z_mm).unwrap();
         for strand in &layer.strands {
+            if strand.tool != tool {
+                tool = strand.tool;
+                writeln!(text, "T{tool}").unwrap();
+            }
             let beads = layer.strand_beads(strand);
             writeln!(text, "G0 X{:.4} Y{:.4} F6000", beads[0].from.x, beads[0].from.y).unwrap();
             for bead in beads {
