@@ -127,3 +127,61 @@ impl Bonds {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::fixture::{brick, draw, stack};
+    use super::*;
+    use crate::shape::fixture::{plate, ring};
+
+    #[test]
+    fn a_pair_of_layers_is_looked_at_once() {
+        let square = |side: f64| {
+            let corners = ring(&[(0.0, 0.0), (side, 0.0), (side, side), (0.0, side)]);
+            Footprint::of_polygons(&[plate(corners, &[])])
+        };
+        let (big, small) = (square(10.0), square(5.0));
+        let on = |over, under, which| Some(Resting { over, under, which });
+        let mut bonds = Bonds::default();
+        let mut areas = |resting: &[Option<Resting<'_>>]| -> Vec<Option<f64>> {
+            bonds.of(resting).iter().map(|bond| bond.map(|bond| bond.area_mm2.round())).collect()
+        };
+        // A pair with the numbers of another is taken to be that pair.
+        let first = [None, on(&big, &small, (1, 0)), on(&big, &big, (2, 1)), on(&big, &big, (1, 0))];
+        assert_eq!(areas(&first), [None, Some(25.0), Some(100.0), Some(25.0)]);
+        assert_eq!(areas(&[on(&small, &small, (2, 1)), on(&small, &big, (3, 2))]), [Some(100.0), Some(25.0)]);
+    }
+
+    #[test]
+    fn the_pair_that_was_not_met_for_longest_is_forgotten() {
+        let plan = Footprint::default();
+        let mut bonds = Bonds::default();
+        let mut meet = |number: usize| {
+            bonds.of(&[Some(Resting { over: &plan, under: &plan, which: (number, 0) })]);
+            bonds.known.keys().map(|pair| pair.0).collect::<Vec<_>>()
+        };
+        (0..MOST_BONDS).for_each(|number| drop(meet(number)));
+        assert_eq!(meet(0).len(), MOST_BONDS, "so many are kept");
+        assert!(meet(MOST_BONDS).into_iter().eq([0].into_iter().chain(2..=MOST_BONDS)), "0 was met since, 1 was not");
+    }
+
+    #[test]
+    fn a_layer_filled_with_loops_has_as_many_walls_as_the_rest_of_the_print() {
+        // Lines fill the core of all but the last, which is laid as nine loops.
+        let mut layers = stack(5, |index, laid| {
+            if index < 4 {
+                draw(laid, &brick(), 0.3);
+            } else {
+                laid.walls(&brick(), 9);
+            }
+        });
+        let last_walls = |layers: Vec<Layer>| {
+            let worked = Alike::default().work_out(layers).worked.pop().unwrap().unwrap();
+            worked.shape.walls.median
+        };
+        assert_eq!(last_walls(layers.clone()), Some(2));
+        // By itself nothing says that not all of them are walls.
+        assert_eq!(last_walls(layers.split_off(4)), Some(9));
+    }
+}

@@ -56,3 +56,39 @@ impl Batch {
         std::mem::replace(self, next).layers
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::deposit::by_hand;
+
+    /// Layers of so many beads each, `long_mm` long.
+    fn layers(count: usize, beads: usize, long_mm: f64) -> Vec<Layer> {
+        let bead = by_hand::beads(&[(0.0, 0.0), (long_mm, 0.0)]);
+        (0..count).map(|index| by_hand::layer(index, 0.2, vec![bead[0]; beads])).collect()
+    }
+
+    /// How many layers each full batch holds, and what is left at the end.
+    fn batches(layers: Vec<Layer>) -> (Vec<usize>, usize) {
+        let mut batch = Batch::default();
+        let full: Vec<Vec<Layer>> = layers.into_iter().filter_map(|layer| batch.push(layer)).collect();
+        let left = batch.take();
+        let order: Vec<usize> = full.iter().flatten().chain(&left).filter_map(|layer| layer.index).collect();
+        assert!(order.iter().copied().eq(0..order.len()), "no layer is lost, and none comes out of turn");
+        (full.iter().map(Vec::len).collect(), left.len())
+    }
+
+    #[test]
+    fn the_first_batch_is_longer_than_the_next_since_what_is_usual_is_told_from_it() {
+        assert_eq!(batches(layers(40, 2000, 1.0)), (vec![24, 6, 6], 4));
+        // Six layers are not enough while they hold few beads.
+        assert_eq!(batches(layers(40, 1000, 1.0)), (vec![24, 12], 4));
+    }
+
+    #[test]
+    fn a_batch_is_full_with_so_many_layers_beads_or_millimetres_of_path() {
+        assert_eq!(batches(layers(70, 1, 1.0)), (vec![32, 32], 6));
+        assert_eq!(batches(layers(5, 60_000, 1.0)), (vec![2, 2], 1));
+        assert_eq!(batches(layers(5, 1, 150_000.0)), (vec![3], 2));
+    }
+}

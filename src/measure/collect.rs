@@ -399,3 +399,7 @@ impl RoleTotals {
         self.time_s += sum.time_s;
     }
 }
+
+#[cfg(test)]
+#[path = "collect_tests.rs"]
+mod tests;

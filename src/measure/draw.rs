@@ -162,8 +162,9 @@ fn drawing(layer: &Layer, usual_pitch_mm: Option<f64>) -> LayerDrawing {
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
+    use super::super::fixture::{brick, setup};
     use super::*;
-    use crate::profile::{Annotations, Machine};
+    use crate::shape::fixture::{Laid, ring};
 
     /// Three layers of a 12 by 8 mm rectangle, laid as one loop each.
     fn file() -> String {
@@ -177,10 +178,6 @@ mod tests {
             }
         }
         text
-    }
-
-    fn setup() -> Setup {
-        Setup { annotations: Annotations::none(), ..Setup::of(Machine::load("open-small").unwrap()) }
     }
 
     #[test]
@@ -199,5 +196,57 @@ mod tests {
         assert!(drawn.layers.is_empty());
         assert_eq!(drawn.traces.iter().map(|t| (t.index, t.loops.len())).collect::<Vec<_>>(), [(0, 1), (1, 1), (2, 1)]);
         assert_eq!(drawn.traces[0].loops[0].len(), 5, "four corners and back to the first");
+    }
+
+    /// A stack of so many layers, each of one small loop.
+    fn traced(layers: u32) -> Vec<usize> {
+        let mut text = "M83\n".to_owned();
+        for layer in 1..=layers {
+            text += &format!("G1 Z{:.2} F600\nG0 X10 Y20\n", 0.05 * f64::from(layer));
+            for (x, y) in [(12, 20), (12, 22), (10, 22), (10, 20)] {
+                text += &format!("G1 X{x} Y{y} E0.02 F1200\n");
+            }
+        }
+        let drawn = draw_layers(text.as_bytes(), &setup(), &BTreeSet::new());
+        drawn.traces.iter().map(|trace| trace.index).collect()
+    }
+
+    #[test]
+    fn of_very_many_layers_every_second_or_fourth_is_traced() {
+        assert_eq!(traced(600), (0..600).collect::<Vec<_>>());
+        assert_eq!(traced(601), (0..601).step_by(2).collect::<Vec<_>>());
+        assert_eq!(traced(1300), (0..1300).step_by(4).collect::<Vec<_>>());
+    }
+
+    /// A layer with loops of these roles, one within the other; the last is not closed, the one before is a lap.
+    fn loops(roles: &[Role]) -> Layer {
+        let mut laid = Laid::new(0.45, 0.2);
+        for (place, role) in roles.iter().enumerate() {
+            let low = 10.0 + place as f64;
+            laid.strand(&ring(&[(low, low), (40.0, low), (40.0, 40.0), (low, 40.0)]), place + 1 < roles.len());
+            laid.layer.strands[place].role = *role;
+            laid.layer.strands[place].ghost = place + 2 == roles.len();
+        }
+        laid.layer
+    }
+
+    #[test]
+    fn traces_are_the_loops_of_outer_walls_or_all_loops_of_the_part_where_none_is_known() {
+        let starts = |roles: &[Role]| outer_loops(&loops(roles)).iter().map(|path| path[0].x).collect::<Vec<_>>();
+        let (outer, inner) = (Role::OuterWall, Role::InnerWall);
+        assert_eq!(starts(&[Role::Support, outer, inner, outer, outer, outer]), [11.0, 13.0]);
+        assert_eq!(starts(&[Role::Adhesion, inner, Role::Unknown, inner, inner]), [11.0, 12.0]);
+    }
+
+    #[test]
+    fn a_strand_is_drawn_as_wide_as_its_beads_are_on_the_mean_of_its_way() {
+        let mut laid = Laid::new(0.45, 0.2);
+        laid.walls(&brick(), 1);
+        // Sides of 19.55 and 11.55 mm; one of the long ones is twice as wide.
+        let long = laid.layer.beads.iter().position(|bead| bead.length_mm > 15.0).unwrap();
+        laid.layer.beads[long].width_mm = 0.9;
+        let strand = &drawing(&laid.layer, None).strands[0];
+        let wanted = (19.55 * 0.9 + (19.55 + 2.0 * 11.55) * 0.45) / (2.0 * (19.55 + 11.55));
+        assert!((strand.width_mm - wanted).abs() < 1e-6, "{} is not {wanted}", strand.width_mm);
     }
 }

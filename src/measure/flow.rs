@@ -115,4 +115,45 @@ mod tests {
         assert_eq!(line, 8);
         assert_eq!(meter.typical_mm3_s(), Some(5.125));
     }
+
+    #[test]
+    fn the_peak_is_the_highest_flow_and_the_first_line_that_reaches_it() {
+        let mut meter = FlowMeter::default();
+        for (volume_mm3, line) in [(0.4, 3), (1.2, 4), (0.8, 5), (1.2, 6)] {
+            meter.bead(volume_mm3, 0.2, line);
+        }
+        let (peak, line) = meter.peak().expect("windows were filled");
+        assert!((peak - 6.0).abs() < 1e-9);
+        assert_eq!(line, 4);
+    }
+
+    #[test]
+    fn what_was_laid_before_a_pause_is_not_flow_after_it() {
+        // 0.09 s at 20 mm³/s, too short to judge, then 0.09 s and 0.02 s at 2 mm³/s.
+        let laid = |pause: bool| {
+            let mut meter = FlowMeter::default();
+            meter.bead(1.8, 0.09, 1);
+            if pause {
+                meter.pause();
+            }
+            meter.bead(0.18, 0.09, 2);
+            meter.bead(0.04, 0.02, 3);
+            meter.peak()
+        };
+        assert!(laid(false).is_some_and(|(flow, line)| (flow - 11.0).abs() < 1e-9 && line == 2));
+        assert!(laid(true).is_some_and(|(flow, line)| (flow - 2.0).abs() < 1e-9 && line == 3));
+    }
+
+    #[test]
+    fn half_of_the_plastic_is_laid_at_the_typical_flow_or_less() {
+        let typical = |slow_mm3: f64| {
+            let mut meter = FlowMeter::default();
+            meter.bead(slow_mm3, slow_mm3 / 2.1, 1);
+            meter.bead(1.0, 1.0 / 8.1, 2);
+            meter.typical_mm3_s()
+        };
+        // In steps of a quarter of a mm³/s, the middle of the step.
+        assert_eq!((typical(0.9), typical(1.1)), (Some(8.125), Some(2.125)));
+        assert_eq!(FlowMeter::default().typical_mm3_s(), None);
+    }
 }

@@ -12,6 +12,8 @@ mod alike;
 mod batch;
 mod collect;
 mod draw;
+#[cfg(test)]
+mod fixture;
 mod flow;
 mod lately;
 mod layer;

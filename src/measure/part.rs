@@ -190,6 +190,56 @@ mod tests {
     }
 
     #[test]
+    fn a_core_is_as_dense_as_its_open_layers_where_they_are_over_three_tenths_of_it() {
+        let density = |cores: &[LayerMeasure]| {
+            let first = layer(false, 2, Some(0.5), 1000.0);
+            PartMeasures::from_layers(&[&[first], cores].concat()).core_density.expect("there is a core")
+        };
+        let (open, full) = (|area| layer(false, 2, Some(0.2), area), layer(false, 2, Some(0.97), 60.0));
+        // 31 of 91 mm² of core are open, then 25 of 85: below three tenths all of it speaks.
+        assert!((density(&[open(31.0), full.clone()]) - 0.2).abs() < 1e-12);
+        assert!((density(&[open(25.0), full.clone()]) - (0.2 * 25.0 + 0.97 * 60.0) / 85.0).abs() < 1e-12);
+        // A layer twice as high has twice as much core.
+        let high = LayerMeasure { height_mm: 0.4, ..open(15.0) };
+        assert!((density(&[high.clone(), full]) - 0.2).abs() < 1e-12);
+        let dense = layer(false, 2, Some(0.5), 30.0);
+        assert!((density(&[high, dense]) - 0.35).abs() < 1e-12);
+        // What has no core says nothing of it.
+        let none = layer(false, 2, None, 500.0);
+        assert!((density(&[none, open(5.0)]) - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_usual_bead_is_that_of_layers_that_are_neither_skin_nor_squeezed_on_the_bed() {
+        let of = |solid, height_mm, width_mm| LayerMeasure {
+            height_mm,
+            bead_width_mm: Some(width_mm),
+            ..layer(solid, 2, Some(if solid { 1.0 } else { 0.5 }), 10.0)
+        };
+        let layers = [of(false, 0.3, 0.6), of(true, 0.2, 0.5), of(true, 0.2, 0.5), of(false, 0.2, 0.4)];
+        let part = PartMeasures::from_layers(&layers);
+        assert_eq!((part.bead_width_mm, part.layer_height_mm), (Some(0.4), Some(0.2)));
+        assert_eq!(part.core_density, Some(0.5));
+        // With no core above the first layer all of them speak; a single layer speaks for itself.
+        assert_eq!(PartMeasures::from_layers(&layers[..3]).bead_width_mm, Some(0.5));
+        let one = PartMeasures::from_layers(&layers[..1]);
+        assert_eq!((one.bead_width_mm, one.layer_height_mm), (Some(0.6), Some(0.3)));
+    }
+
+    #[test]
+    fn one_layer_in_twenty_may_have_fewer_walls_than_the_fifth_percentile_says() {
+        let p05 = |thin: usize| {
+            let few = vec![layer(false, 1, Some(0.2), 10.0); thin];
+            // The first is left out; forty others.
+            let many = vec![layer(false, 3, Some(0.2), 10.0); 41 - thin];
+            let walls = PartMeasures::from_layers(&[many, few].concat()).walls.expect("walls were counted");
+            assert_eq!((walls.min, walls.median), (1.0, 3.0));
+            walls.p05
+        };
+        assert_eq!((p05(1), p05(2), p05(3)), (3.0, 3.0, 1.0));
+    }
+
+    #[test]
     fn nothing_gives_nothing() {
         let part = PartMeasures::from_layers(&[]);
         assert_eq!(part, PartMeasures::default());

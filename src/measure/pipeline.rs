@@ -190,3 +190,77 @@ fn assumptions(summary: &Summary, tools: &[ToolTotals], setup: &Setup) -> Vec<St
     }
     said
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::RoleSource;
+    use super::super::fixture::{FILAMENT_MM2, brick, draw, measured, setup, stack, text_of};
+    use super::*;
+    use crate::profile::Role;
+    use crate::shape::fixture::{plate, ring};
+
+    const SQUARE: &str = "G0 X50 Y50 Z0.2\nG1 X80 E1.2 F1200\nG1 Y80 E1.2\nG1 X50 E1.2\nG1 Y50 E1.2\n";
+
+    #[test]
+    fn the_filament_is_said_to_be_assumed_from_the_card_or_from_the_machine() {
+        let said = |setup: &Setup| measured(&format!("M83\n{SQUARE}"), setup).assumptions.remove(0);
+        let card = said(&setup());
+        assert!(card.contains("tool 0 ") && card.contains("1.75 mm (the material card)"), "{card}");
+        let machine = said(&Setup { material: None, ..setup() });
+        assert!(machine.contains("1.75 mm (the machine profile)"), "{machine}");
+    }
+
+    #[test]
+    fn lines_after_the_end_of_the_program_are_told_where_there_are_any() {
+        let said = |after: &str| {
+            let print = measured(&format!("M83\n{SQUARE}M2\n{after}"), &setup());
+            print.assumptions.into_iter().filter(|said| said.contains("after the end")).collect::<Vec<_>>()
+        };
+        assert!(said("\n").is_empty());
+        assert_eq!(said("G0 X5\nG0 X6\n"), ["2 lines after the end of the program never run"]);
+    }
+
+    #[test]
+    fn plastic_before_the_first_bead_and_after_the_last_is_purge() {
+        let print = measured(&format!("M83\nG1 E3 F300\n{SQUARE}G1 E1 F300\n"), &setup());
+        let purge: Vec<_> = print.roles.iter().filter(|role| role.role == Role::Purge).collect();
+        assert!(matches!(purge[..], [p] if p.source == RoleSource::Motion), "{purge:?}");
+        assert!((purge[0].volume_mm3 - 4.0 * FILAMENT_MM2).abs() < 1e-9, "{purge:?}");
+    }
+
+    #[test]
+    fn a_file_without_plastic_is_no_print_and_what_is_odd_in_a_print_is_counted() {
+        let empty = measure_print(b"G28\nG1 X5\nG0 Z3\n", &setup(), &mut |_| {});
+        assert!(matches!(empty, Err(MeasureError::NoDeposit { lines: 3 })));
+        let text = format!("M83\n{SQUARE}M9999\nG1 X!\n");
+        let file = measured(&text, &setup()).file;
+        assert_eq!((file.bytes, file.lines, file.bad_lines, file.unknown_commands), (text.len() as u64, 8, 1, 1));
+    }
+
+    /// What is said of a body that each of two tools lays a half of before its own body, in every layer.
+    fn said_of_tower(walls: usize, density: f64) -> Vec<String> {
+        let drawn =
+            |[x0, y0]: [f64; 2], [x1, y1]: [f64; 2]| plate(ring(&[(x0, y0), (x1, y0), (x1, y1), (x0, y1)]), &[]);
+        let jaw = (drawn([19.775, 59.775], [30.225, 64.725]), brick());
+        let liner = (drawn([19.775, 64.675], [30.225, 69.625]), drawn([50.0, 62.4], [70.0, 67.4]));
+        let layers = stack(12, |_, laid| {
+            for (tool, (half, body)) in [&jaw, &liner].into_iter().enumerate() {
+                let first = laid.layer.strands.len();
+                laid.walls(half, walls).fill(half, walls, density);
+                draw(laid, body, 1.0);
+                laid.layer.strands[first..].iter_mut().for_each(|strand| strand.tool = tool as u16);
+            }
+        });
+        let print = measured(&text_of(&layers), &setup());
+        print.assumptions.into_iter().filter(|said| said.contains("what every tool lays first")).collect()
+    }
+
+    #[test]
+    fn a_tower_to_clean_tools_on_is_told_with_its_place_and_so_is_what_only_may_be_one() {
+        let place = "what every tool lays first after each change, at x 20.0 to 30.0 mm and y 60.0 to 69.4 mm,";
+        let open = "was taken for a tower to clean tools on, and is left out of the part";
+        assert_eq!(said_of_tower(1, 0.33), [format!("{place} {open}")]);
+        let full = "may be a tower to clean tools on; it is counted as part";
+        assert_eq!(said_of_tower(2, 1.0), [format!("{place} {full}")]);
+    }
+}

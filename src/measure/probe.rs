@@ -203,7 +203,12 @@ fn share_within(a: f64, b: f64, range: [f64; 2]) -> (f64, f64) {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fixture::{after, brick, draw, moved, stack};
     use super::*;
+    use crate::geom::Moments;
+    use crate::shape::fixture::{plate, ring};
+    use crate::shape::{PatchShape, SLAB_MM};
+    use approx::assert_relative_eq as near;
 
     #[test]
     fn a_bead_is_cut_at_the_window() {
@@ -212,5 +217,93 @@ mod tests {
         assert_eq!(share_within(3.0, 3.0, [2.0, 7.0]), (0.0, 1.0));
         assert_eq!(share_within(8.0, 9.0, [2.0, 7.0]), (0.0, 0.0));
         assert_eq!(share_within(1.0, 1.0, [2.0, 7.0]), (0.0, 0.0));
+    }
+
+    #[test]
+    fn a_bead_is_cut_where_it_passes_from_one_side_of_nothing_to_the_other() {
+        assert_eq!(share_within(-5.0, 5.0, [-1.0, 2.0]), (0.4, 0.7));
+    }
+
+    /// What probes find in these layers.
+    fn found(layers: Vec<Layer>, probe: Probe) -> Probed {
+        let mut walk = Walk { alike: Alike::default(), followed: Followed::new(&[probe]), below: None };
+        walk.take(layers);
+        walk.followed.finish().remove(0)
+    }
+
+    fn under_patch(layers: Vec<Layer>) -> Vec<PatchLayer> {
+        let shape = PatchShape::Box { x_mm: 6.0, y_mm: 4.0 };
+        match found(layers, Probe::Plan(Patch { shape, centre: Point::new(60.0, 56.0) })) {
+            Probed::Plan(layers) => layers,
+            Probed::Side(_) => panic!("a patch is seen from above"),
+        }
+    }
+
+    fn behind(layers: Vec<Layer>, window: SideWindow) -> Moments {
+        match found(layers, Probe::Side(window)) {
+            Probed::Side(cuts) => {
+                let slabs = cuts.slabs(SLAB_MM);
+                slabs[slabs.len() / 2].total()
+            }
+            Probed::Plan(_) => panic!("a window is in a side"),
+        }
+    }
+
+    /// A brick of 20 x 12 mm whose middle is left open in some layers.
+    fn bricks(count: usize, open: &[usize]) -> Vec<Layer> {
+        let hole = ring(&[(54.0, 53.0), (66.0, 53.0), (66.0, 59.0), (54.0, 59.0)]);
+        let (whole, holed) = (brick(), plate(brick().outer, &[hole]));
+        stack(count, |index, laid| {
+            draw(laid, if open.contains(&index) { &holed } else { &whole }, 1.0);
+        })
+    }
+
+    #[test]
+    fn a_patch_rests_on_what_lies_under_it_in_the_layer_below() {
+        let layers = under_patch(bricks(5, &[2]));
+        let found: Vec<(usize, bool, bool)> =
+            layers.iter().map(|l| (l.index, l.covered > 0.98, l.bond_mm2[0] > 0.98 * 24.0)).collect();
+        assert_eq!(found, [(0, true, true), (1, true, true), (2, false, false), (3, true, false), (4, true, true)]);
+        assert!(layers[2].covered < 1e-6 && layers[3].bond_mm2[0] < 1e-6);
+        layers.iter().zip(1_u32..).for_each(|(l, top)| near!(l.z_mm, 0.2 * f64::from(top), epsilon = 1e-9));
+    }
+
+    #[test]
+    fn a_part_begun_beside_another_that_is_done_rests_on_the_bed() {
+        // The first stands where there is no patch, the second under it.
+        let first = bricks(2, &[]).into_iter().map(|layer| moved(layer, -40.0));
+        let layers = under_patch(first.chain(after(2, bricks(2, &[]))).collect());
+        let bonds: Vec<bool> = layers.iter().map(|layer| layer.bond_mm2[0] > 0.98 * 24.0).collect();
+        assert_eq!(bonds, [false, false, true, true]);
+    }
+
+    #[test]
+    fn layers_that_are_alike_are_told_each_at_its_height() {
+        let numbered = bricks(5, &[]).into_iter().map(|layer| Layer { number: Some(3), ..layer });
+        for (layer, index) in under_patch(numbered.collect()).iter().zip(0_u32..) {
+            assert_eq!(layer.index, index as usize);
+            near!(layer.z_mm, 0.2 * f64::from(index + 1), epsilon = 1e-9);
+            near!(layer.bond_mm2[0], 24.0, max_relative = 0.02);
+        }
+    }
+
+    // A full bar: width times height, first principles.
+    #[test]
+    fn a_window_shows_what_lies_behind_it() {
+        // The second and the third layer, whose middles are at 0.3 and 0.5 mm.
+        let window = |face, along_mm| SideWindow { face, along_mm, z_mm: [0.21, 0.59] };
+        for (face, along_mm) in [(Face::Left, [53.0, 58.0]), (Face::Right, [53.0, 58.0])] {
+            let cut = behind(bricks(5, &[]), window(face, along_mm));
+            // The window's edge may pass a line of fill on either side: 0.41 of 5 mm.
+            near!(cut.area_mm2, 5.0 * 0.4, max_relative = 0.1);
+            near!(cut.centroid.y, 0.4, epsilon = 1e-9);
+            near!(cut.centroid.x, 55.5, epsilon = 0.25);
+        }
+        for (face, along_mm) in [(Face::Front, [55.0, 60.0]), (Face::Back, [55.0, 60.0])] {
+            let cut = behind(bricks(5, &[]), window(face, along_mm));
+            near!(cut.area_mm2, 5.0 * 0.4, max_relative = 0.1);
+            near!(cut.centroid.y, 0.4, epsilon = 1e-9);
+            near!(cut.centroid.x, 57.5, epsilon = 1e-3);
+        }
     }
 }

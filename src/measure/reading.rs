@@ -95,3 +95,45 @@ impl Laying {
         Laid { sums, watch }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fixture::setup;
+    use super::*;
+
+    #[test]
+    fn progress_is_told_about_once_in_a_mebibyte_and_at_the_end() {
+        let text = "; nothing to do\n".repeat(1 << 18);
+        let mut told = Vec::new();
+        let read = read_steps(text.as_bytes(), &setup(), &mut |bytes| told.push(bytes), &mut |steps| steps.clear());
+        assert!(read.is_ok());
+        let mebibyte = 1 << 20;
+        let wanted = [mebibyte, 2 * mebibyte, 3 * mebibyte, 4 * mebibyte];
+        assert_eq!(told, wanted);
+    }
+
+    #[test]
+    fn a_line_that_cannot_be_read_ends_the_reading_only_where_that_was_asked_for() {
+        let read = |strict: bool| {
+            let setup = Setup { strict, ..setup() };
+            read_steps(b"G1 X5\nG1 X!\nG1 X6\n", &setup, &mut |_| {}, &mut |steps| steps.clear())
+        };
+        assert!(read(false).is_ok());
+        assert!(matches!(read(true), Err(MeasureError::BadLine { line: 2, message }) if !message.is_empty()));
+        let sound = read_steps(b"G1 X5\n", &Setup { strict: true, ..setup() }, &mut |_| {}, &mut |steps| steps.clear());
+        assert!(sound.is_ok());
+    }
+
+    #[test]
+    fn steps_are_handed_on_in_lists_and_the_last_of_them_at_the_end() {
+        let text = (0..1100).map(|n| format!("G1 X{}\n", 1 + n % 2)).collect::<String>();
+        let mut lists = Vec::new();
+        let read = read_steps(text.as_bytes(), &setup(), &mut |_| {}, &mut |steps| {
+            lists.push(steps.len());
+            steps.clear();
+        });
+        assert!(read.is_ok());
+        assert_eq!(lists.iter().sum::<usize>(), 1100, "{lists:?}");
+        assert!(lists.len() > 1, "a long file is never held as a whole: {lists:?}");
+    }
+}

@@ -153,3 +153,113 @@ impl StackMeasures {
         followed.finish().into_iter().map(whole).collect()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::fixture::{brick, draw, measured, setup, stack, text_of};
+    use super::super::probe::{SideWindow, measure_probes};
+    use super::*;
+    use crate::geom::Point;
+    use crate::profile::Face;
+    use crate::shape::{Cuts, Patch, PatchShape, SLAB_MM};
+    use approx::assert_relative_eq as near;
+
+    const ALL: Looks = Looks { places: true, cuts: [true; 2] };
+
+    /// A brick of ten layers, of which the third and the fourth come again twice: the file of all, the file of those that
+    /// differ, and which of them stands where.
+    fn brick_with_repeats() -> (String, String, Repeats) {
+        let density = [1.0, 0.35, 0.25, 0.35, 0.3, 1.0];
+        let of = vec![0, 1, 2, 3, 2, 3, 2, 3, 4, 5];
+        let text = |kinds: &[usize]| {
+            text_of(&stack(kinds.len(), |index, laid| {
+                draw(laid, &brick(), density[kinds[index]]);
+            }))
+        };
+        let tops = |count: u32| (1..=count).map(|n| 0.2 * f64::from(n)).collect();
+        let texts = (text(&of), text(&[0, 1, 2, 3, 4, 5]));
+        (texts.0, texts.1, Repeats { of, z_mm: tops(10), laid_z_mm: tops(6), alike: vec![0, 1, 2, 3, 4, 5] })
+    }
+
+    fn same_cuts(one: &Cuts, other: &Cuts) {
+        let (one, other) = (one.slabs(SLAB_MM), other.slabs(SLAB_MM));
+        assert_eq!(one.len(), other.len());
+        for (one, other) in one.iter().zip(&other).map(|(one, other)| (one.total(), other.total())) {
+            near!(one.area_mm2, other.area_mm2, max_relative = 1e-4);
+            near!(one.centroid.y, other.centroid.y, max_relative = 1e-4);
+            near!(one.ixx_mm4, other.ixx_mm4, max_relative = 1e-3);
+        }
+    }
+
+    #[test]
+    fn a_stack_laid_without_its_repeats_comes_to_what_the_whole_part_comes_to() {
+        let (whole, laid, repeats) = brick_with_repeats();
+        let (whole, stack) =
+            (measured(&whole, &setup()), measure_stack(laid.as_bytes(), &setup(), &repeats, ALL).unwrap());
+        near!(stack.volume_mm3, whole.totals.volume_mm3, max_relative = 1e-4);
+        near!(stack.mass_g.unwrap(), whole.totals.mass_g.unwrap(), max_relative = 1e-4);
+        near!(stack.cost.unwrap(), whole.totals.cost.unwrap(), max_relative = 1e-4);
+        near!(stack.time_s, whole.totals.time.moving_s(), max_relative = 1e-3);
+        assert_eq!(stack.measures.layers.len(), 10);
+        for (one, other) in stack.measures.layers.iter().zip(&whole.layers) {
+            assert_eq!((one.index, one.walls_median), (other.index, other.walls_median));
+            near!(one.z_mm, other.z_mm, epsilon = 1e-9);
+            near!(one.volume_mm3, other.volume_mm3, max_relative = 1e-4);
+            near!(one.bond_area_mm2.unwrap_or(-1.0), other.bond_area_mm2.unwrap_or(-1.0), max_relative = 1e-3);
+        }
+        let (one, other) = (&stack.measures.part, &whole.part);
+        near!(one.core_density.unwrap(), other.core_density.unwrap(), max_relative = 1e-3);
+        assert_eq!(one.bbox_mm.unwrap()[0], other.bbox_mm.unwrap()[0]);
+        (0..3).for_each(|axis| near!(one.bbox_mm.unwrap()[1][axis], other.bbox_mm.unwrap()[1][axis], epsilon = 1e-6));
+        stack.measures.cuts.iter().zip(&whole.cuts).for_each(|(one, other)| same_cuts(one, other));
+    }
+
+    #[test]
+    fn probes_find_in_a_stack_laid_without_its_repeats_what_they_find_in_the_whole_part() {
+        let (whole, laid, repeats) = brick_with_repeats();
+        let shape = PatchShape::Box { x_mm: 6.0, y_mm: 4.0 };
+        let side = SideWindow { face: Face::Left, along_mm: [52.0, 57.0], z_mm: [0.5, 1.6] };
+        let probes = [Probe::Plan(Patch { shape, centre: Point::new(60.0, 56.0) }), Probe::Side(side)];
+        let stack = measure_stack(laid.as_bytes(), &setup(), &repeats, ALL).unwrap();
+        let mut in_stack = stack.probed(&repeats, &probes).into_iter();
+        let mut in_whole = measure_probes(whole.as_bytes(), &setup(), &probes).unwrap().into_iter();
+        let (Some(Probed::Plan(one)), Some(Probed::Plan(other))) = (in_stack.next(), in_whole.next()) else { panic!() };
+        assert_eq!((one.len(), other.len()), (10, 10));
+        for (one, other) in one.iter().zip(&other) {
+            assert_eq!(one.index, other.index);
+            near!(one.z_mm, other.z_mm, epsilon = 1e-9);
+            near!(one.covered, other.covered, max_relative = 1e-3);
+            near!(one.bond_mm2[0], other.bond_mm2[0], max_relative = 1e-3);
+        }
+        let (Some(Probed::Side(one)), Some(Probed::Side(other))) = (in_stack.next(), in_whole.next()) else { panic!() };
+        assert!(one.slabs(SLAB_MM)[4].total().area_mm2 > 0.0);
+        same_cuts(&one, &other);
+    }
+
+    #[test]
+    fn what_nobody_looks_at_is_not_measured() {
+        let (_, laid, repeats) = brick_with_repeats();
+        let looks = Looks { places: false, cuts: [false, true] };
+        let stack = measure_stack(laid.as_bytes(), &setup(), &repeats, looks).unwrap();
+        let [along_x, along_y] = &stack.measures.cuts;
+        assert!(along_x.slabs(SLAB_MM).is_empty() && !along_y.slabs(SLAB_MM).is_empty());
+        let patch = Patch { shape: PatchShape::Disc { diameter_mm: 5.0 }, centre: Point::new(60.0, 56.0) };
+        assert!(
+            matches!(&stack.probed(&repeats, &[Probe::Plan(patch)])[..], [Probed::Plan(found)] if found.is_empty())
+        );
+    }
+
+    #[test]
+    fn without_a_card_the_mass_and_without_a_price_the_cost_of_a_stack_is_not_known() {
+        let (_, laid, repeats) = brick_with_repeats();
+        let with = |change: fn(&mut Setup)| {
+            let mut setup = setup();
+            change(&mut setup);
+            let stack = measure_stack(laid.as_bytes(), &setup, &repeats, ALL).unwrap();
+            (stack.mass_g.is_some(), stack.cost.is_some())
+        };
+        assert_eq!(with(|setup| setup.material.as_mut().unwrap().price_per_kg = None), (true, false));
+        assert_eq!(with(|setup| setup.material = None), (false, false));
+    }
+}

@@ -191,7 +191,15 @@ fn group(role: Role) -> u8 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fixture::{FILAMENT_MM2, measured, setup};
     use super::*;
+    use crate::profile::Material;
+    use std::collections::BTreeMap;
+    use std::f64::consts::FRAC_PI_4;
+
+    fn petg() -> Material {
+        setup().material.expect("the card of every tool")
+    }
 
     #[test]
     fn agreement_counts_volume_by_group() {
@@ -200,6 +208,79 @@ mod tests {
         agreement.add(3.0, Role::OuterWall, Role::InnerWall);
         agreement.add(1.0, Role::SparseInfill, Role::OuterWall);
         assert_eq!(agreement.share(), Some(0.75));
+    }
+
+    #[test]
+    fn names_for_what_holds_a_part_alike_agree_and_others_do_not() {
+        let alike: [&[Role]; 5] = [
+            &[Role::OuterWall, Role::InnerWall, Role::GapFill],
+            &[Role::SparseInfill],
+            &[Role::SolidInfill, Role::Bridge],
+            &[Role::Support, Role::Adhesion, Role::Purge],
+            &[Role::Unknown],
+        ];
+        let all = || alike.iter().enumerate().flat_map(|(group, roles)| roles.iter().map(move |role| (group, *role)));
+        for ((one, words), (other, motion)) in all().flat_map(|one| all().map(move |other| (one, other))) {
+            let mut agreement = WordsAgreement::default();
+            agreement.add(1.0, words, motion);
+            assert_eq!(agreement.share(), Some(if one == other { 1.0 } else { 0.0 }), "{words:?} and {motion:?}");
+        }
+    }
+
+    #[test]
+    fn walls_agree_with_walls_and_all_else_with_all_else() {
+        let mut agreement = WordsAgreement::default();
+        agreement.add_walls(4.0, Role::OuterWall, Role::GapFill);
+        agreement.add_walls(2.0, Role::SparseInfill, Role::Support);
+        agreement.add_walls(1.0, Role::InnerWall, Role::SolidInfill);
+        agreement.add_walls(1.0, Role::Bridge, Role::OuterWall);
+        assert_eq!((agreement.labelled_mm3, agreement.share()), (8.0, Some(0.75)));
+    }
+
+    /// Two tools that lay, travel, pull back, prime, wait and dwell, on a machine that is at full speed at once.
+    const FILE: &str = "M83\nG28\nM109 S230\nG4 P1500\nG1 Z0.2 F600\nG0 X30 F6000\nG1 X60 E2 F1800\nG1 E-1 F1200\n\
+                        G0 Y40 F6000\nG1 E1.5 F1200\nG1 X0 E4 F1800\nT1\nG1 Y80 E1 F1200\n";
+
+    #[test]
+    fn the_time_of_a_print_is_told_apart_by_what_the_machine_does() {
+        let totals = measured(FILE, &setup()).totals;
+        let near = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-4, "{found} is not {wanted}");
+        // 30 and 60 mm at 30 mm/s, 40 mm at 20; 0.2 mm at 10 mm/s, 30 and 40 mm at 100; 2.5 mm of filament at 20.
+        near(totals.time.depositing_s, 1.0 + 2.0 + 2.0);
+        near(totals.time.travel_s, 0.02 + 0.3 + 0.4);
+        near(totals.time.retraction_s, 0.125);
+        near(totals.time.dwell_s, 1.5);
+        near(totals.time.waiting_s, 25.0 + 90.0);
+        near(totals.travel_mm, 70.2);
+        assert_eq!(totals.retractions, 1);
+    }
+
+    #[test]
+    fn mass_and_price_follow_from_the_plastic_of_each_tool_and_its_own_card() {
+        let with = |price_per_kg| {
+            let card = Material { density_g_cm3: 2.0, price_per_kg, filament_mm: Some(2.85), ..petg() };
+            measured(FILE, &Setup { materials: BTreeMap::from([(1, card)]), ..setup() })
+        };
+        let print = with(Some(40.0));
+        let near = |found: Option<f64>, wanted: f64| {
+            let found = found.expect("a known value");
+            assert!((found - wanted).abs() < 1e-9 * wanted, "{found} is not {wanted}");
+        };
+        // What is pressed out beyond what was pulled back is plastic too: half a millimetre of filament.
+        let mm3 = [6.5 * FILAMENT_MM2, FRAC_PI_4 * 2.85 * 2.85];
+        let grams = [1.27e-3 * mm3[0], 2e-3 * mm3[1]];
+        for (tool, (mm3, grams)) in print.tools.iter().zip(mm3.into_iter().zip(grams)) {
+            near(Some(tool.volume_mm3), mm3);
+            near(tool.mass_g, grams);
+        }
+        near(Some(print.totals.filament_mm), 7.5);
+        near(Some(print.totals.volume_mm3), mm3[0] + mm3[1]);
+        near(print.totals.mass_g, grams[0] + grams[1]);
+        near(print.tools[1].cost, 0.04 * grams[1]);
+        near(print.totals.cost, 0.025 * grams[0] + 0.04 * grams[1]);
+        let print = with(None);
+        assert_eq!((print.tools[1].cost, print.totals.cost), (None, None));
+        near(print.totals.mass_g, grams[0] + grams[1]);
     }
 
     #[test]

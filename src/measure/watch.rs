@@ -87,14 +87,15 @@ fn see_highest(highest: &mut Option<(f64, u64)>, celsius: f64, line: u64) {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used)]
-    use crate::measure::{Setup, measure_print};
-    use crate::profile::Machine;
+    use super::super::fixture::{FILAMENT_MM2, measured, setup};
+    use super::*;
+
+    fn watched(file: &str) -> FlowMeasures {
+        measured(file, &setup()).flow
+    }
 
     fn bed_c(before: &str, after: &str) -> Option<(f64, u64)> {
-        let file = format!("{before}\nM83\nG1 Z0.2 F1200\nG1 X20 E1\n{after}\n");
-        let setup = Setup::of(Machine::load("open-small").unwrap());
-        measure_print(file.as_bytes(), &setup, &mut |_| ()).unwrap().flow.bed_c
+        watched(&format!("{before}\nM83\nG1 Z0.2 F1200\nG1 X20 E1\n{after}\n")).bed_c
     }
 
     #[test]
@@ -103,5 +104,43 @@ mod tests {
         assert_eq!(bed_c("M140 S60\nM140 S75", "M140 S90"), Some((75.0, 2)));
         assert_eq!(bed_c("G28", "M140 S0"), None);
         assert_eq!(bed_c("M140 S0", "G28"), Some((0.0, 1)), "a cold bed may be meant");
+    }
+
+    #[test]
+    fn a_chamber_counts_as_hot_as_it_was_set_while_plastic_was_laid() {
+        let file = "M83\nM141 S45\nM141 S60\nG1 Z0.2 F1200\nG1 X20 E1\nM141 S50\nG1 X40 E1\nM141 S80\n";
+        assert_eq!(watched(file).chamber_c, Some((60.0, 3)));
+    }
+
+    #[test]
+    fn the_coldest_and_the_hottest_nozzle_are_those_at_which_plastic_is_laid_tool_by_tool() {
+        let file = "M83\nM104 S300\nM104 S230\nG1 Z0.2 F1200\nG1 X20 E1\nM104 S215\nG1 X40 E1\nM104 S240\nG1 X60 E1\n\
+                    G1 X80 E1\nT1\nM104 S190\nG1 X99 E1\nM104 S0\n";
+        let heat = watched(file).heat;
+        assert_eq!(heat.keys().copied().collect::<Vec<_>>(), [0, 1]);
+        assert_eq!(heat[&0], Heat { lowest: (215.0, 7), highest: (240.0, 9) });
+        assert_eq!(heat[&1], Heat { lowest: (190.0, 13), highest: (190.0, 13) });
+    }
+
+    #[test]
+    fn plastic_below_the_bed_is_told_where_it_lies_deepest() {
+        let file = |heights: [f64; 4]| {
+            let [a, b, c, d] = heights;
+            format!("M83\nG1 Z{a} F1200\nG1 X20 E1\nG1 X40 Z{b} E1\nG1 X60 Z{c} E1\nG1 X80 Z{d} E1\nG0 Z-3\n")
+        };
+        let below = |heights| watched(&file(heights)).below_bed;
+        assert_eq!(below([0.2, 0.1, 0.0, 0.2]), None, "on the bed is not below it, and travel lays nothing");
+        assert_eq!(below([0.2, -0.1, -0.3, 0.2]), Some((-0.3, 5)));
+        assert_eq!(below([-0.4, -0.1, -0.3, 0.2]), Some((-0.4, 3)), "where the bead starts counts as well");
+    }
+
+    #[test]
+    fn travel_between_two_short_beads_ends_what_they_tell_of_the_flow() {
+        // Beads of 3 mm at 40 mm/s take 0.075 s each: two on end are long enough to judge, apart they are not.
+        let file = |between: &str| format!("M83\nG1 Z0.2 F1200\nG1 X3 E0.5 F2400\n{between}\nG1 X6 E0.5 F2400\n");
+        let (peak, line) = watched(&file("")).peak.expect("a tenth of a second was laid");
+        assert!((peak - FILAMENT_MM2 / 0.15).abs() < 1e-3, "{peak}");
+        assert_eq!(line, 5);
+        assert_eq!(watched(&file("G0 X3 Y1")).peak, None);
     }
 }

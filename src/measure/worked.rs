@@ -122,3 +122,56 @@ fn wall_bead_width_mm(layer: &Layer, roles: &[Role]) -> Option<f64> {
     let mut widths: Vec<(f64, f64)> = beads.map(|bead| (bead.width_mm, bead.length_mm)).collect();
     weighted_median(&mut widths)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::super::fixture::{brick, draw, stack};
+    use super::*;
+    use crate::shape::Core;
+    use crate::shape::fixture::{Laid, ring};
+
+    #[test]
+    fn only_layers_of_the_part_are_worked_out() {
+        let layer = stack(1, |_, laid| draw(laid, &brick(), 0.2)).remove(0);
+        let worked = |kind| Worked::out(&Layer { kind, ..layer.clone() }, Usual::default(), &[]).is_some();
+        assert_eq!([LayerKind::Part, LayerKind::Raft, LayerKind::Purge].map(worked), [true, false, false]);
+    }
+
+    #[test]
+    fn close_fill_carries_as_fill_only_where_it_is_fused() {
+        let roles = vec![Role::OuterWall, Role::SolidInfill, Role::Bridge, Role::GapFill];
+        let carrying = |core: Option<Core>| {
+            let shape = LayerShape { roles: roles.clone(), core, ..LayerShape::default() };
+            carrying_roles(&shape).into_owned()
+        };
+        let core = |solid, density| Some(Core { solid, density, ..Core::default() });
+        let loose = vec![Role::OuterWall, Role::SparseInfill, Role::SparseInfill, Role::GapFill];
+        assert_eq!(carrying(core(true, Some(0.87))), loose);
+        assert_eq!(carrying(core(true, Some(0.89))), roles);
+        // Gaps that are meant, a core too small to say, and no core.
+        assert_eq!(carrying(core(false, Some(0.5))), roles);
+        assert_eq!(carrying(core(true, None)), roles);
+        assert_eq!(carrying(None), roles);
+    }
+
+    #[test]
+    fn the_width_of_walls_is_that_of_half_their_length_and_fill_and_laps_do_not_count() {
+        let mut laid = Laid::new(0.45, 0.2);
+        let mut roles = Vec::new();
+        for (role, length_mm, width_mm, ghost) in [
+            (Role::OuterWall, 10.0, 0.42, false),
+            (Role::InnerWall, 8.0, 0.5, false),
+            (Role::InnerWall, 1.0, 0.3, false),
+            (Role::SolidInfill, 100.0, 0.6, false),
+            (Role::OuterWall, 100.0, 0.8, true),
+        ] {
+            laid.strand(&ring(&[(0.0, 0.0), (length_mm, 0.0)]), false);
+            laid.layer.beads.last_mut().unwrap().width_mm = width_mm;
+            laid.layer.strands.last_mut().unwrap().ghost = ghost;
+            roles.push(role);
+        }
+        assert_eq!(wall_bead_width_mm(&laid.layer, &roles), Some(0.42));
+        assert_eq!(wall_bead_width_mm(&laid.layer, &[Role::Support; 5]), None);
+    }
+}

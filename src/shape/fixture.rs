@@ -1,4 +1,4 @@
-//! Hand-made layers with a known truth, for the tests of this room.
+//! Hand-made layers with a known truth, for the tests of this room and the next.
 
 #![allow(clippy::unwrap_used)]
 
@@ -8,11 +8,11 @@ use crate::geom::{Point, Polygon, Ring, offset};
 use crate::profile::Role;
 use std::f64::consts::FRAC_PI_4;
 
-pub(super) fn ring(corners: &[(f64, f64)]) -> Ring {
+pub(crate) fn ring(corners: &[(f64, f64)]) -> Ring {
     corners.iter().map(|&(x, y)| Point::new(x, y)).collect()
 }
 
-pub(super) fn circle(centre: (f64, f64), radius: f64, corners: usize) -> Ring {
+pub(crate) fn circle(centre: (f64, f64), radius: f64, corners: usize) -> Ring {
     (0..corners)
         .map(|i| {
             let angle = std::f64::consts::TAU * i as f64 / corners as f64;
@@ -22,13 +22,13 @@ pub(super) fn circle(centre: (f64, f64), radius: f64, corners: usize) -> Ring {
 }
 
 /// A plate with its holes, as a drawing.
-pub(super) fn plate(outer: Ring, holes: &[Ring]) -> Polygon {
+pub(crate) fn plate(outer: Ring, holes: &[Ring]) -> Polygon {
     let turned = |r: &Ring| r.iter().rev().copied().collect();
     Polygon { outer, holes: holes.iter().map(turned).collect() }
 }
 
 /// Lays beads of one width and height.
-pub(super) struct Laid {
+pub(crate) struct Laid {
     pub layer: Layer,
     pub width_mm: f64,
     /// Flow over the flow that the width asks for.

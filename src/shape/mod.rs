@@ -66,6 +66,6 @@ pub use tube::{Tube, tube};
 pub use usual::{Usual, UsualPitch, UsualWalls};
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 #[cfg(test)]
 mod layer_tests;
