@@ -182,6 +182,14 @@ pub(super) fn core_of(rooms: &[CoreRoom], pieces: &[FillPiece], solid: &[bool], 
     Some(Core { area_mm2, density, solid, directions: directions(pieces) })
 }
 
+impl Core {
+    /// Whether what fill there is leaves no gaps, so that lines without neighbours of their kind, as the last ones in a
+    /// narrow ring, are solid as well.
+    pub(super) fn is_full(&self) -> bool {
+        self.density.is_some_and(|density| density > SOLID_SHARE)
+    }
+}
+
 /// No core is fuller than this; overlaps of walls and fill make up to a tenth.
 const MOST_DENSITY: f64 = 1.15;
 

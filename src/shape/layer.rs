@@ -5,7 +5,7 @@ use super::fill::{core_of, solid_strands};
 use super::flow::{role_flow, thin_ribs, wall_gaps};
 use super::flow_places::flow_places;
 use super::joined_beads::joined_beads;
-use super::layer_shape::{LayerShape, WallSample};
+use super::layer_shape::{Core, LayerShape, WallSample};
 use super::loops::loops_of;
 use super::outline::Spacing;
 use super::rounds::arcs_of;
@@ -71,8 +71,9 @@ fn measure_sorted(layer: &Layer, usual: Usual, (mut roles, mut bodies): (Vec<Rol
             (solid, core)
         },
     );
+    let full = core.as_ref().is_some_and(Core::is_full);
     for piece in &pieces {
-        roles[piece.strand] = if solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
+        roles[piece.strand] = if full || solid[piece.strand] { Role::SolidInfill } else { Role::SparseInfill };
     }
     shape.core = core;
     shape.ribs = thin_ribs(&rings);

@@ -48,6 +48,21 @@ fn fill_along_the_walls_is_not_counted_as_walls() {
     assert!(shape.roles.contains(&Role::SolidInfill) && !shape.roles.contains(&Role::SparseInfill));
 }
 
+/// Where a narrow ring runs along its lines, the last of them have no neighbour.
+#[test]
+fn every_line_in_a_ring_that_is_full_is_solid_and_in_an_open_one_none() {
+    let drawing = plate(circle((0.0, 0.0), 15.0, 96), &[circle((0.0, 0.0), 12.0, 96)]);
+    for (density, role) in [(1.0, Role::SolidInfill), (0.25, Role::SparseInfill)] {
+        let mut laid = Laid::new(0.45, 0.2);
+        laid.walls(&drawing, 3).fill(&drawing, 3, density);
+        let shape = measure_layer(&laid.layer, None);
+        let fill = shape.roles.iter().zip(&laid.layer.strands).filter(|(_, strand)| !strand.closed);
+        let roles: Vec<Role> = fill.map(|(role, _)| *role).collect();
+        assert!(roles.len() > 30, "{}", roles.len());
+        assert!(roles.iter().all(|r| *r == role), "{density}: {roles:?}");
+    }
+}
+
 #[test]
 fn order_direction_and_seam_change_nothing() {
     let drawing = holed_plate();
