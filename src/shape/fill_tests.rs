@@ -274,3 +274,13 @@ fn a_core_with_a_sparse_rest_too_small_to_speak_of_is_as_full_as_all_of_it_is() 
     assert_relative_eq!(most.density.unwrap(), 0.2, epsilon = 0.05);
     assert!(most.solid);
 }
+
+/// Lines on both sides of a long one, along this much of its 16 mm, and nothing beside the rest.
+#[test]
+fn a_line_is_solid_when_more_than_half_of_it_is_closed_on_both_sides() {
+    for (to_x, is_solid) in [(4.0, false), (8.0, false), (12.0, true)] {
+        let sides = [piece(1, (-1.0, 5.4), (to_x, 5.4)), piece(2, (-1.0, 4.6), (to_x, 4.6))];
+        let found = solid(&[&[piece(0, (0.0, 5.0), (16.0, 5.0))][..], &sides].concat(), &[], false);
+        assert_eq!(found[0], is_solid, "{to_x}");
+    }
+}
