@@ -6,8 +6,8 @@ use super::super::measure_layer;
 use super::*;
 use approx::assert_relative_eq;
 
-/// Three walls of 0.45 mm round 30 x 20 mm with fill in them; wall `broken` (0 outermost) stops this far before it began, in the
-/// middle of its lower side.
+/// Three walls of 0.45 mm round 30 x 20 mm with fill in them; wall `broken` (0 outermost) stops this far before it began,
+/// in the middle of its lower side.
 fn with_gap(broken: u32, gap_mm: f64) -> Laid {
     let mut laid = Laid::new(0.45, 0.2);
     for k in (0..3).rev() {

@@ -255,8 +255,8 @@ mod tests {
         line(&(0..20).flat_map(leg).collect::<Vec<_>>())
     }
 
-    /// Where a layer has no walls its full places are part of the part. Beads 0.45 mm wide that lie 0.6 mm apart cover more than
-    /// three quarters.
+    /// Where a layer has no walls its full places are part of the part. Beads 0.45 mm wide that lie 0.6 mm apart cover more
+    /// than three quarters.
     #[test]
     fn a_zigzag_without_room_between_its_legs_is_a_row_beside_walls_only() {
         assert_eq!(in_rows(&[zigzag(0.6)], ROW_BESIDE), [true]);
