@@ -341,3 +341,7 @@ pub(super) fn majority(nest: &Nest, spots: &[Point]) -> Option<usize> {
     }
     best.1
 }
+
+#[cfg(test)]
+#[path = "body_tests.rs"]
+mod tests;

@@ -85,4 +85,39 @@ mod tests {
         assert_eq!(bridges(&layer, &shape, &below), [0]);
         assert!(bridges(&layer, &shape, &shape.outline).is_empty(), "the layer below is the same");
     }
+
+    /// What of a strand along x counts as a bridge over the gap, in a layer that reaches over all of it.
+    fn is_bridge(points: &[(f64, f64)], height_mm: f64, gap: (f64, f64)) -> bool {
+        let points = points.iter().map(|&(x, y)| Point::new(x, y)).collect();
+        let (layer, roles) = layer(3, height_mm, &[(Role::SolidInfill, false, 0.4, points)]);
+        let shape = LayerShape { height_mm, outline: vec![rectangle(0.0, 20.0)], roles, ..LayerShape::default() };
+        bridges(&layer, &shape, &[rectangle(0.0, gap.0), rectangle(gap.1, 20.0)]) == [0]
+    }
+
+    /// The gap is 7 mm wide: two fifths of 17.5 mm.
+    #[test]
+    fn a_strand_is_a_bridge_when_more_than_two_fifths_of_it_lie_over_nothing() {
+        for (to, bridge) in [(16.8, true), (18.2, false)] {
+            assert_eq!(is_bridge(&[(0.0, 2.0), (to, 2.0)], 0.2, (5.0, 12.0)), bridge, "{to}");
+            // In however many pieces it was laid.
+            let pieces: Vec<(f64, f64)> = (0..=60).map(|i| (to * f64::from(i) / 60.0, 2.0)).collect();
+            assert_eq!(is_bridge(&pieces, 0.2, (5.0, 12.0)), bridge, "{to} in pieces");
+            let uneven = [(0.0, 2.0), (0.1, 2.0), (4.9, 2.0), (5.0, 2.0), (12.0, 2.0), (12.05, 2.0), (to, 2.0)];
+            assert_eq!(is_bridge(&uneven, 0.2, (5.0, 12.0)), bridge, "{to} in uneven pieces");
+        }
+        // A short one as well, and a dot is none.
+        assert!(is_bridge(&[(8.0, 2.0), (8.1, 2.0)], 0.2, (5.0, 12.0)));
+        assert!(!is_bridge(&[(8.0, 2.0), (8.0, 2.0)], 0.2, (5.0, 12.0)));
+    }
+
+    /// Less than 0.4 mm, or less than a layer is high, is what a slope leaves from layer to layer.
+    #[test]
+    fn a_sliver_of_air_is_no_gap_to_bridge() {
+        for (height_mm, wide_mm, bridge) in
+            [(0.2, 0.36, false), (0.2, 0.44, true), (0.6, 0.56, false), (0.6, 0.64, true)]
+        {
+            let along = [(5.0 + 0.5 * wide_mm, 0.5), (5.0 + 0.5 * wide_mm, 5.5)];
+            assert_eq!(is_bridge(&along, height_mm, (5.0, 5.0 + wide_mm)), bridge, "{height_mm} {wide_mm}");
+        }
+    }
 }

@@ -133,4 +133,19 @@ mod tests {
         let room = CoreRoom::new(rectangle(0.0, 0.0, 20.0, 10.0), &[wall]);
         assert_relative_eq!(room.area_mm2(), 200.0 - 0.4 * (12.2 + 8.3), max_relative = 0.003);
     }
+
+    /// By hand: 20 x 10 less the 0.1 mm that a wall 0.4 mm wide, laid 0.1 mm outside of an edge, reaches in along it.
+    #[test]
+    fn an_open_wall_just_outside_takes_what_it_reaches_in() {
+        let outside = [
+            (strip((-1.0, -0.1), (21.0, -0.1)), 20.0),
+            (strip((-1.0, 10.1), (21.0, 10.1)), 20.0),
+            (strip((-0.1, -1.0), (-0.1, 11.0)), 10.0),
+            (strip((20.1, -1.0), (20.1, 11.0)), 10.0),
+        ];
+        for (wall, long_mm) in outside {
+            let room = CoreRoom::new(rectangle(0.0, 0.0, 20.0, 10.0), &[vec![wall]]);
+            assert_relative_eq!(room.area_mm2(), 200.0 - 0.1 * long_mm, max_relative = 0.001);
+        }
+    }
 }

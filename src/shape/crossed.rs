@@ -76,6 +76,7 @@ fn lies_across(line: Segment, wall: Segment, beyond_mm: f64) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fixture::{Laid, ring};
     use super::*;
 
     fn segment(a: (f64, f64), b: (f64, f64)) -> Segment {
@@ -89,5 +90,58 @@ mod tests {
         assert!(!lies_across(segment((3.0, -4.0), (3.0, 0.3)), wall, 0.5), "ends in the wall");
         assert!(!lies_across(segment((3.0, 1.0), (5.0, 4.0)), wall, 0.5), "stays beside it");
         assert!(!lies_across(segment((13.0, -4.0), (15.0, 4.0)), wall, 0.5), "passes its end");
+    }
+
+    /// A wall along x that goes once round a corner, and lines of other strands; beads are 0.45 mm wide.
+    fn is_crossed(lines: &[[(f64, f64); 2]]) -> bool {
+        let mut laid = Laid::new(0.45, 0.2);
+        laid.strand(&ring(&[(0.0, 0.0), (10.0, 0.0), (10.0, 3.0)]), false);
+        for line in lines {
+            laid.strand(&ring(line), false);
+        }
+        Crossings::new(&laid.layer).run_across(&[0], 0.45)
+    }
+
+    #[test]
+    fn three_lines_that_run_through_a_strand_are_no_accident() {
+        let upright = |x: f64| [(x, -4.0), (x, 4.0)];
+        assert!(is_crossed(&[2.0, 5.0, 8.0].map(upright)));
+        assert!(!is_crossed(&[2.0, 8.0].map(upright)));
+        // One that crosses both of its pieces is one line.
+        let round_the_corner = |x: f64| [(x, -2.0), (x + 5.0, 3.0)];
+        assert!(!is_crossed(&[7.0, 7.5].map(round_the_corner)));
+        assert!(is_crossed(&[6.8, 7.2, 7.6].map(round_the_corner)));
+    }
+
+    /// A width is 0.45 mm.
+    #[test]
+    fn a_line_that_ends_within_a_width_of_a_strand_does_not_run_through_it() {
+        let upright = |beyond: f64| [2.0, 5.0, 8.0].map(|x| [(x, -4.0), (x, beyond)]);
+        assert!(is_crossed(&upright(0.5)));
+        assert!(!is_crossed(&upright(0.4)));
+        let downright = |beyond: f64| [2.0, 5.0, 8.0].map(|x| [(x, -beyond), (x, 4.0)]);
+        assert!(is_crossed(&downright(0.5)));
+        assert!(!is_crossed(&downright(0.4)));
+    }
+
+    #[test]
+    fn a_strand_does_not_run_across_itself() {
+        let mut laid = Laid::new(0.45, 0.2);
+        let knot = [(0.0, 0.0), (10.0, 0.0), (8.0, 4.0), (8.0, -4.0), (5.0, -4.0), (5.0, 4.0), (2.0, 4.0), (2.0, -4.0)];
+        laid.strand(&ring(&knot), false);
+        assert!(!Crossings::new(&laid.layer).run_across(&[0], 0.45));
+        laid.strand(&ring(&[(0.0, 1.0), (10.0, 1.0)]), false);
+        assert!(Crossings::new(&laid.layer).run_across(&[1], 0.45));
+        // Nor across what it makes a loop with.
+        assert!(!Crossings::new(&laid.layer).run_across(&[0, 1], 0.45));
+    }
+
+    /// What begins on the wall or runs along it does not run through it.
+    #[test]
+    fn a_line_from_the_end_of_a_wall_does_not_run_across_it() {
+        let wall = segment((0.0, 0.0), (10.0, 0.0));
+        assert!(!lies_across(segment((10.0, -4.0), (10.0, 4.0)), wall, 0.5));
+        assert!(!lies_across(segment((-5.0, 0.0), (15.0, 0.0)), wall, 0.5));
+        assert!(lies_across(segment((9.9, 4.0), (9.9, -4.0)), wall, 0.5));
     }
 }

@@ -308,3 +308,16 @@ proptest! {
         prop_assert!((of_slice - of_all).abs() < 1e-4, "{of_slice} {of_all}");
     }
 }
+
+// One strip 0.4 mm wide and 0.2 high along x, the sixth layer up and 3 mm aside.
+#[test]
+fn a_cut_has_its_middle_and_size_wherever_it_lies() {
+    let mut cuts = Cuts::new(Axis::X);
+    let (layer, roles) = layer(5, 0.2, &[line(Role::OuterWall, 0.4, (0.0, 3.0), (30.0, 3.0))]);
+    cuts.push(&layer, &roles);
+    for cut in cuts.slabs(2.0) {
+        near!(cut.middle_side_mm(), 3.0, epsilon = 1e-9);
+        near!(cut.width_and_height_mm().0, 0.4, epsilon = 1e-9);
+        near!(cut.width_and_height_mm().1, 0.2, epsilon = 1e-9);
+    }
+}

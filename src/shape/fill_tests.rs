@@ -241,3 +241,46 @@ fn a_core_has_the_directions_of_its_lines_the_longest_first() {
     check(&[at(0.0, 91.0), at(60.0, 9.0)], &[(0.0, 0.91)]);
     check(&[at(0.0, 88.0), at(60.0, 12.0)], &[(0.0, 0.88), (60.0, 0.12)]);
 }
+
+/// The first line, 16 mm long, is looked at in four places: at 2, 6, 10 and 14 mm.
+#[test]
+fn what_of_a_line_lies_between_two_walls_tells_nothing_of_the_rest() {
+    let below = segment((-1.0, 5.0), (16.0, 5.0));
+    let beside = |from_x: f64, to_x: f64| [piece(0, (0.0, 5.4), (16.0, 5.4)), piece(1, (from_x, 5.8), (to_x, 5.8))];
+    // Between walls at 2 mm, between wall and line at 6 and 10, with one side open at 14: two of the three that tell.
+    let walls = |to_x: f64| [below, segment((0.0, 5.8), (to_x, 5.8))];
+    assert!(solid(&beside(4.0, 12.0), &walls(4.0), false)[0]);
+    // Between walls at 2, 6 and 10 mm: that one place closes the line is too little to tell.
+    assert!(!solid(&beside(12.0, 16.0), &walls(12.0), false)[0]);
+}
+
+#[test]
+fn two_lines_side_by_side_are_no_patch() {
+    assert_eq!(solid(&lines(3.0, 13.0, &[5.0, 5.4]), &[], false), [false; 2]);
+    // A long line that a patch lies beside for a quarter of its length is not its last line.
+    for (to_x, is_solid) in [(4.0, false), (12.0, true)] {
+        let mut pieces = vec![piece(0, (0.0, 5.0), (16.0, 5.0))];
+        pieces.extend([4.6, 4.2, 3.8].iter().zip(1..).map(|(&y, strand)| piece(strand, (-1.0, y), (to_x, y))));
+        assert_eq!(solid(&pieces, &[], false)[0], is_solid, "{to_x}");
+    }
+}
+
+/// 49 upright lines and five short ones in 20 x 10 mm: all plastic over all room.
+#[test]
+fn a_core_with_a_sparse_rest_too_small_to_speak_of_is_as_full_as_all_of_it_is() {
+    assert_relative_eq!(partly_solid(19.7).density.unwrap(), (490.0 + 5.0 * 0.3) * AREA / 40.0, epsilon = 1e-9);
+    // Ten square millimetres are enough to speak of, though the core counts as solid.
+    let most = partly_solid(19.0);
+    assert_relative_eq!(most.density.unwrap(), 0.2, epsilon = 0.05);
+    assert!(most.solid);
+}
+
+/// Lines on both sides of a long one, along this much of its 16 mm, and nothing beside the rest.
+#[test]
+fn a_line_is_solid_when_more_than_half_of_it_is_closed_on_both_sides() {
+    for (to_x, is_solid) in [(4.0, false), (8.0, false), (12.0, true)] {
+        let sides = [piece(1, (-1.0, 5.4), (to_x, 5.4)), piece(2, (-1.0, 4.6), (to_x, 4.6))];
+        let found = solid(&[&[piece(0, (0.0, 5.0), (16.0, 5.0))][..], &sides].concat(), &[], false);
+        assert_eq!(found[0], is_solid, "{to_x}");
+    }
+}

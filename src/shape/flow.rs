@@ -105,3 +105,7 @@ pub(super) fn role_flow(layer: &Layer, roles: &[Role]) -> Vec<RoleFlow> {
         })
         .collect()
 }
+
+#[cfg(test)]
+#[path = "flow_tests.rs"]
+mod tests;

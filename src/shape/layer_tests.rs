@@ -117,6 +117,8 @@ fn starved_walls_keep_the_drawn_outline_and_their_count() {
     let shape = measure_layer(&laid.layer, None);
     assert_relative_eq!(area(&shape.outline), drawing.area_mm2(), max_relative = 2e-3);
     assert_eq!((shape.walls.min.unwrap().0, shape.walls.median), (3, Some(3)));
+    // Six tenths of what the distance of the walls asks for.
+    assert_relative_eq!(shape.flow_ratio.unwrap(), 0.6, epsilon = 0.02);
     assert_relative_eq!(shape.core.unwrap().density.unwrap(), 0.4 * 0.6, epsilon = 0.02);
 }
 

@@ -195,3 +195,23 @@ fn laps_without_plastic_and_what_lies_beside_the_part_are_no_loops() {
     assert_eq!(strands(&[false, false, false]), [0, 2]);
     assert_eq!(strands(&[false, false, true]), [0]);
 }
+
+#[test]
+fn a_dry_corner_is_one_gap_and_the_ring_keeps_its_corner() {
+    let points = [(2.0, 3.0), (20.0, 3.0), (22.0, 3.0), (22.0, 5.0), (22.0, 13.0), (2.0, 13.0)];
+    let found = whole(&box_with(&points, &[1, 2], 0.1)).unwrap();
+    let [gap] = found.gaps[..] else { panic!("{:?}", found.gaps) };
+    assert_eq!((gap.from, gap.to), (Point::new(20.0, 3.0), Point::new(22.0, 5.0)));
+    assert_eq!(found.ring.len(), 6);
+    assert_relative_eq!(found.enclosed_mm2, 200.0, epsilon = 1e-9);
+}
+
+#[test]
+fn every_piece_of_a_ring_with_a_missing_corner_keeps_its_section() {
+    let mut layer = laid(&[(&[(9.0, 10.0), (0.0, 10.0), (0.0, 0.0), (10.0, 0.0), (10.0, 9.0)], false)]);
+    let usual = layer.beads[0].area_mm2;
+    layer.beads[3].area_mm2 *= 1.2;
+    let found = whole(&layer).unwrap();
+    // The two pieces over the middle of the gap count with the usual section.
+    assert_eq!(found.areas_mm2, [usual, usual, usual, 1.2 * usual, usual, usual]);
+}

@@ -234,4 +234,48 @@ mod tests {
         let b = Polygon { outer: rectangle(0.0, 0.0, 5.0, 3.1), holes: Vec::new() };
         assert!(identical(&a, &a) && !identical(&a, &b));
     }
+
+    fn opening_of(hole: Ring) -> usize {
+        found(vec![Polygon { outer: rectangle(-40.0, -40.0, 40.0, 40.0), holes: vec![reversed(hole)] }]).len()
+    }
+
+    /// A slit of this width and 20 mm, along x or along the diagonal.
+    fn slit(wide: f64, aslant: bool) -> Ring {
+        let (along, half) =
+            (if aslant { Point::new(0.5_f64.sqrt(), 0.5_f64.sqrt()) } else { Point::new(1.0, 0.0) }, 0.5 * wide);
+        [(-10.0, -half), (10.0, -half), (10.0, half), (-10.0, half)].map(|(u, v)| along * u + along.left() * v).to_vec()
+    }
+
+    /// Nothing narrower than a hair less than 2 mm; of a slit aslant its box does not tell, but its area over its edge does.
+    #[test]
+    fn an_opening_is_as_wide_as_the_smallest_insert() {
+        assert_eq!((opening_of(rectangle(3.0, 3.0, 4.85, 4.85)), opening_of(rectangle(3.0, 3.0, 4.95, 4.95))), (0, 1));
+        assert_eq!((opening_of(slit(1.8, false)), opening_of(slit(2.0, false))), (0, 1));
+        assert_eq!((opening_of(slit(0.9, true)), opening_of(slit(1.0, true))), (0, 1));
+    }
+
+    #[test]
+    fn openings_are_near_where_their_boxes_overlap() {
+        let [opening] = &found(vec![Polygon {
+            outer: rectangle(0.0, 0.0, 40.0, 30.0),
+            holes: vec![reversed(rectangle(10.0, 12.0, 20.0, 18.0))],
+        }])[..] else {
+            panic!("one opening")
+        };
+        let is_near = |x0, y0, x1, y1| opening.is_near(Point::new(x0, y0), Point::new(x1, y1));
+        assert!(is_near(19.0, 17.0, 25.0, 25.0) && is_near(5.0, 5.0, 11.0, 13.0) && is_near(12.0, 13.0, 14.0, 14.0));
+        for (x0, y0, x1, y1) in
+            [(21.0, 13.0, 25.0, 17.0), (5.0, 13.0, 9.0, 17.0), (12.0, 19.0, 18.0, 25.0), (12.0, 5.0, 18.0, 11.0)]
+        {
+            assert!(!is_near(x0, y0, x1, y1), "{x0} {y0}");
+        }
+    }
+
+    #[test]
+    fn a_bay_is_as_deep_wherever_it_lies() {
+        let notch = |depth: f64| ring(&[(30.0, 0.0), (30.0 - depth, 1.0), (30.0 - depth, 9.0), (30.0, 10.0)]);
+        assert!(is_deep(&notch(0.95)) && !is_deep(&notch(0.85)));
+        let aside: Ring = notch(0.95).iter().map(|p| *p + Point::new(-70.0, 200.0)).collect();
+        assert!(is_deep(&aside));
+    }
 }

@@ -168,3 +168,7 @@ impl Ending {
         }
     }
 }
+
+#[cfg(test)]
+#[path = "pocket_ends_tests.rs"]
+mod tests;

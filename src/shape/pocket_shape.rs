@@ -190,4 +190,104 @@ mod tests {
             prop_assert!(bar.centre.distance(at) < 1e-6);
         }
     }
+
+    fn shape_of(outer: Vec<Point>) -> PocketShape {
+        fit_plan(&Polygon { outer, holes: Vec::new() }).unwrap().shape
+    }
+
+    /// An oval of sixty corners: so far off a circle at most.
+    fn oval(radius: f64, off: f64) -> Vec<Point> {
+        let at = |i: i32| f64::to_radians(6.0 * f64::from(i)).sin_cos();
+        (0..60).map(|i| Point::new((radius + off) * at(i).1, (radius - off) * at(i).0)).collect()
+    }
+
+    #[test]
+    fn an_edge_that_is_not_quite_round_is_round_while_it_stays_near_a_circle() {
+        for (radius, off, shape) in [
+            (5.0, 0.11, PocketShape::Round),
+            (5.0, 0.14, PocketShape::Other),
+            // A twentieth of a small radius is less.
+            (1.6, 0.07, PocketShape::Round),
+            (1.6, 0.09, PocketShape::Other),
+        ] {
+            assert_eq!(shape_of(oval(radius, off)), shape, "{radius} {off}");
+        }
+        let fit = fit_plan(&Polygon { outer: oval(5.0, 0.1), holes: Vec::new() }).unwrap();
+        assert!((fit.size_mm - 10.0).abs() < 0.03 && fit.centre.length() < 1e-6, "{fit:?}");
+        // Nine corners are no edge of a circle, however near they lie to it.
+        assert_eq!(shape_of(regular(9, 2.0, 0.1, Point::default()).outer), PocketShape::Other);
+        assert_eq!(shape_of(regular(10, 2.0, 0.1, Point::default()).outer), PocketShape::Round);
+    }
+
+    /// The hexagon with its corners cut off square, so that it is this much wide from one to the other, in flats.
+    fn blunt(across: f64) -> Vec<Point> {
+        // Across flats 10: corners at 5.7735.
+        let cut = 5.0 * across;
+        let corner = |i: i32| f64::to_radians(60.0 * f64::from(i)).sin_cos();
+        let pair = |i: i32| {
+            let (s, c) = corner(i);
+            let half = (10.0 / 3.0_f64.sqrt() - cut) * 3.0_f64.sqrt();
+            let along = Point::new(c, s);
+            [-half, half].map(|aside| along * cut + along.left() * aside)
+        };
+        (0..6).flat_map(pair).collect()
+    }
+
+    #[test]
+    fn a_nut_seat_has_flats_as_wide_and_corners_as_far_as_a_hexagon() {
+        assert_eq!(shape_of(blunt(1.15)), PocketShape::Hex);
+        assert_eq!(shape_of(blunt(1.08)), PocketShape::Hex);
+        assert_ne!(shape_of(blunt(1.06)), PocketShape::Hex);
+        // Drawn out one way.
+        let stretched =
+            |by: f64| regular(6, 6.0, 0.0, Point::default()).outer.iter().map(|p| Point::new(p.x, by * p.y)).collect();
+        assert_eq!(shape_of(stretched(1.03)), PocketShape::Hex);
+        assert_ne!(shape_of(stretched(1.09)), PocketShape::Hex);
+        let fit = fit_plan(&Polygon { outer: blunt(1.1), holes: Vec::new() }).unwrap();
+        assert!((fit.size_mm - 10.0).abs() < 1e-6 && fit.length_mm.is_none(), "{fit:?}");
+    }
+
+    /// A box of 10 x 5 mm, with its corners cut off by so much along both sides: 4 % of its 50 mm² are four corners of 1 mm.
+    #[test]
+    fn a_box_may_lack_its_corners() {
+        let box_without = |cut: f64| {
+            let corners = [
+                (0.0, cut),
+                (cut, 0.0),
+                (10.0 - cut, 0.0),
+                (10.0, cut),
+                (10.0, 5.0 - cut),
+                (10.0 - cut, 5.0),
+                (cut, 5.0),
+                (0.0, 5.0 - cut),
+            ];
+            corners.map(|(x, y)| Point::new(x, y)).to_vec()
+        };
+        assert_eq!(shape_of(box_without(0.95)), PocketShape::Box);
+        assert_eq!(shape_of(box_without(1.05)), PocketShape::Other);
+        // And have a bay as large as that, but no larger.
+        let with_bay = |deep: f64| {
+            let corners =
+                [(0.0, 0.0), (4.0, 0.0), (4.0, deep), (5.0, deep), (5.0, 0.0), (10.0, 0.0), (10.0, 5.0), (0.0, 5.0)];
+            corners.map(|(x, y)| Point::new(x, y)).to_vec()
+        };
+        assert_eq!(shape_of(with_bay(1.8)), PocketShape::Box);
+        assert_eq!(shape_of(with_bay(2.2)), PocketShape::Other);
+        let fit = fit_plan(&Polygon { outer: box_without(0.5), holes: Vec::new() }).unwrap();
+        assert!((fit.size_mm - 5.0).abs() < 1e-6 && (fit.length_mm.unwrap() - 10.0).abs() < 1e-6, "{fit:?}");
+    }
+
+    /// Three quarters of a circle and more, closed by a flat: what is there decides.
+    #[test]
+    fn a_circle_with_a_flat_is_round_while_most_of_it_is_there() {
+        let flattened = |degrees: f64| {
+            let at = |i: i32| f64::to_radians(degrees * f64::from(i) / 60.0).sin_cos();
+            (0..=60).map(|i| Point::new(at(i).1, at(i).0) * 5.0).collect::<Vec<_>>()
+        };
+        let of = |degrees: f64| fit_plan(&Polygon { outer: flattened(degrees), holes: Vec::new() }).unwrap();
+        assert_eq!(of(310.0).shape, PocketShape::Round);
+        assert!((of(310.0).size_mm - 10.0).abs() < 1e-6 && of(310.0).centre.length() < 1e-6);
+        assert_eq!(of(280.0).shape, PocketShape::Other);
+        assert_eq!(fit_plan(&Polygon { outer: vec![Point::default(); 3], holes: Vec::new() }), None);
+    }
 }

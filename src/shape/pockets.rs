@@ -337,4 +337,4 @@ fn pocket(ending: Ending, fate: Fate) -> Option<Pocket> {
 
 #[cfg(test)]
 #[path = "pockets_tests.rs"]
-mod tests;
+pub(super) mod tests;

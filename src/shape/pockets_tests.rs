@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 const H: f64 = 0.2;
 
-fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<Point> {
+pub fn rectangle(x0: f64, y0: f64, x1: f64, y1: f64) -> Vec<Point> {
     vec![Point::new(x0, y0), Point::new(x1, y0), Point::new(x1, y1), Point::new(x0, y1)]
 }
 
@@ -21,16 +21,16 @@ fn regular(sides: usize, radius: f64, at: Point) -> Vec<Point> {
         .collect()
 }
 
-fn hexagon(flats: f64, at: Point) -> Vec<Point> {
+pub fn hexagon(flats: f64, at: Point) -> Vec<Point> {
     regular(6, flats / 3.0_f64.sqrt(), at)
 }
 
-fn circle(diameter: f64, at: Point) -> Vec<Point> {
+pub fn circle(diameter: f64, at: Point) -> Vec<Point> {
     regular(48, 0.5 * diameter, at)
 }
 
 /// Follows a stack given as the rings of each layer: outside first, then whatever is cut out of it.
-fn follow(layers: usize, rings: impl Fn(usize) -> Vec<Vec<Point>>) -> Vec<Pocket> {
+pub fn follow(layers: usize, rings: impl Fn(usize) -> Vec<Vec<Point>>) -> Vec<Pocket> {
     let mut pockets = Pockets::default();
     for index in 0..layers {
         push(&mut pockets, &shape(index, nest(&rings(index))));
@@ -46,7 +46,7 @@ fn shape(index: usize, outline: Vec<Polygon>) -> LayerShape {
     LayerShape { index, z_mm: H * (index + 1) as f64, height_mm: H, outline, ..LayerShape::default() }
 }
 
-fn plate() -> Vec<Point> {
+pub fn plate() -> Vec<Point> {
     rectangle(0.0, 0.0, 40.0, 26.0)
 }
 
@@ -59,7 +59,7 @@ fn plate_with(opening: &[Point], from: usize, to: usize) -> Vec<Pocket> {
     })
 }
 
-const AT: Point = Point::new(13.0, 9.0);
+pub const AT: Point = Point::new(13.0, 9.0);
 
 #[test]
 fn a_closed_pocket_has_floor_roof_and_stop() {
@@ -276,4 +276,40 @@ fn pockets_above_each_other_are_both_found_whatever_the_floor_between() {
             assert_eq!(stops, [Some(13), Some(23 + floor)], "{floor} layers between");
         }
     }
+}
+
+#[test]
+fn an_object_begins_at_the_bed_after_something_as_high() {
+    let begins = |index, last_top_mm| starts_another_object(&shape(index, Vec::new()), last_top_mm);
+    assert!(
+        begins(0, Some(6.0)) && begins(0, Some(0.2)),
+        "a layer on the bed after a part, or beside another on the bed"
+    );
+    assert!(!begins(0, None) && !begins(1, Some(0.2)), "the first one, and the second on it");
+    assert!(!begins(3, Some(0.8)) && !begins(3, Some(6.0)), "what is not on the bed");
+}
+
+/// Most layers say what a pocket is, and how wide.
+#[test]
+fn a_nut_seat_with_a_few_round_layers_is_a_nut_seat() {
+    let found = follow(30, |i| {
+        let seat = match i {
+            10..18 => vec![hexagon(10.3, AT)],
+            18..22 => vec![circle(11.6, AT)],
+            _ => vec![],
+        };
+        [vec![plate()], seat].concat()
+    });
+    assert_eq!((found.len(), found[0].shape, found[0].stop_after_layer), (1, PocketShape::Hex, Some(21)));
+    assert!((found[0].size_mm - 10.3).abs() < 0.01, "{:?}", found[0]);
+}
+
+#[test]
+fn the_smallest_insert_goes_into_a_slit_that_is_wide_enough() {
+    let slit = |wide: f64| {
+        let (along, half) = (Point::new(0.5_f64.sqrt(), 0.5_f64.sqrt()), 0.5 * wide);
+        [(-8.0, -half), (8.0, -half), (8.0, half), (-8.0, half)].map(|(u, v)| AT + along * u + along.left() * v)
+    };
+    assert_eq!(plate_with(&slit(1.9), 10, 21), []);
+    assert_eq!(plate_with(&slit(2.0), 10, 21).len(), 1);
 }

@@ -273,4 +273,61 @@ mod tests {
     fn no_outline_has_no_extent() {
         assert_eq!(Rounds::default().finish(), (Vec::new(), None));
     }
+
+    /// Layers of 0.2 mm with a pin each: how far its axis lies aside, and its diameter.
+    fn pins(layers: &[(f64, f64)]) -> Vec<Round> {
+        let pin = |&(aside, diameter): &(f64, f64)| {
+            vec![Polygon { outer: circle(Point::new(5.0 + aside, 5.0), diameter, 48), holes: vec![] }]
+        };
+        found(0.0, &layers.iter().map(pin).collect::<Vec<_>>())
+    }
+
+    /// A tenth of a millimetre is what round things may wander.
+    #[test]
+    fn a_round_may_lean_and_a_cone_is_none() {
+        let moved = |by: f64| pins(&[(0.0, 6.0), (0.0, 6.0), (0.0, 6.0), (by, 6.0), (by, 6.0), (by, 6.0)]).len();
+        assert_eq!((moved(0.09), moved(0.11)), (1, 2));
+        let wider = |by: f64| pins(&[6.0, 6.0, 6.0, 6.0 + by, 6.0 + by, 6.0 + by].map(|d| (0.0, d))).len();
+        assert_eq!((wider(0.09), wider(0.11), wider(-0.09), wider(-0.11)), (1, 2, 1, 2));
+        // A little further aside with every layer it is one all the way; a little wider with every layer it is none, since
+        // what it measures further up is not what it measured below.
+        let steps: Vec<f64> = (0..8).map(|i| 0.08 * f64::from(i)).collect();
+        assert_eq!(pins(&steps.iter().map(|&by| (by, 6.0)).collect::<Vec<_>>()).len(), 1);
+        assert_eq!(pins(&steps.iter().map(|&by| (0.0, 6.0 + by)).collect::<Vec<_>>()), []);
+    }
+
+    /// The middle of its layers says where it stands.
+    #[test]
+    fn a_round_stands_where_most_of_its_layers_do() {
+        let [round] = pins(&[(0.0, 6.0), (0.0, 6.0), (0.0, 6.0), (0.06, 6.0), (0.06, 6.0)])[..] else {
+            panic!("one pin")
+        };
+        assert!(round.centre.distance(Point::new(5.0, 5.0)) < 1e-6, "{round:?}");
+    }
+
+    /// A disc of 20 mm of which a straight cut leaves so many degrees of its edge.
+    fn cut_disc(degrees: f64) -> Polygon {
+        let at = |i: i32| f64::to_radians(degrees * (f64::from(i) / 40.0 - 0.5)).sin_cos();
+        let edge = (0..=40).map(at).map(|(s, c)| Point::new(10.0 * c, 10.0 * s));
+        Polygon { outer: edge.chain([Point::new(-20.0, 9.0), Point::new(-20.0, -9.0)]).collect(), holes: vec![] }
+    }
+
+    #[test]
+    fn a_rounded_corner_is_no_round_and_more_than_a_quarter_of_a_circle_is() {
+        assert_eq!(found(0.0, &[vec![cut_disc(92.0)], vec![cut_disc(92.0)], vec![cut_disc(92.0)]]), []);
+        let [round] = found(0.0, &vec![vec![cut_disc(110.0)]; 3])[..] else { panic!("one round") };
+        assert_eq!(round.kind, RoundKind::Boss);
+        assert!((round.diameter_mm - 20.0).abs() < 1e-6 && (round.span_deg - 110.0).abs() < 1.0, "{round:?}");
+    }
+
+    #[test]
+    fn rounds_are_told_from_the_bottom_up_and_then_by_their_place() {
+        // What ends last is told in its place.
+        let pin =
+            |x: f64, y: f64, diameter: f64| Polygon { outer: circle(Point::new(x, y), diameter, 48), holes: vec![] };
+        let low = vec![pin(50.0, 0.0, 6.0), pin(20.0, 30.0, 5.0), pin(20.0, 0.0, 4.0)];
+        let layers = [vec![low.clone(); 3], vec![vec![low[0].clone(), pin(0.0, 0.0, 3.0)]; 3]].concat();
+        let sizes: Vec<f64> = found(0.0, &layers).iter().map(|r| r.diameter_mm.round()).collect();
+        assert_eq!(sizes, [4.0, 5.0, 6.0, 3.0]);
+    }
 }

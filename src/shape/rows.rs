@@ -157,4 +157,115 @@ mod tests {
         let bent = [(0.0, 20.0), (0.0, 29.0), (2.0, 29.0), (2.0, 20.0)];
         assert_eq!(in_rows(&[line(&zigzag), line(&bent)], ROW_BESIDE), [true, false]);
     }
+
+    /// Upright lines, 8 mm long, at these places.
+    fn upright(places_mm: &[f64]) -> Vec<LooseLine> {
+        places_mm.iter().map(|&x| line(&[(x, 0.0), (x, 8.0)])).collect()
+    }
+
+    /// So many upright lines at one distance.
+    fn row(count: u32, apart_mm: f64) -> Vec<LooseLine> {
+        upright(&(0..count).map(|i| apart_mm * f64::from(i)).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn three_lines_beside_walls_may_be_ribs_and_within_walls_they_are_a_row() {
+        assert_eq!(in_rows(&row(3, 2.0), ROW_BESIDE), [false; 3]);
+        assert_eq!(in_rows(&row(4, 2.0), ROW_BESIDE), [true; 4]);
+        assert_eq!(in_rows(&row(2, 2.0), ROW_WITHIN), [false; 2]);
+        assert_eq!(in_rows(&row(3, 2.0), ROW_WITHIN), [true; 3]);
+        // One of the four that stands far off makes no row of the other three.
+        assert_eq!(in_rows(&upright(&[0.0, 2.0, 4.0, 30.0]), ROW_BESIDE), [false; 4]);
+        assert_eq!(in_rows(&upright(&[0.0, 2.0, 4.0, 6.0, 30.0]), ROW_BESIDE), [true, true, true, true, false]);
+        assert!(in_rows(&[], ROW_BESIDE).is_empty());
+    }
+
+    /// Nine widths are 4.05 mm; 0.6 and 1.3 of them are 0.27 and 0.585 mm.
+    #[test]
+    fn lines_of_a_row_lie_neither_too_far_apart_nor_too_near() {
+        for (rule, apart_mm, is_row) in [
+            (ROW_BESIDE, 4.0, true),
+            (ROW_BESIDE, 4.1, false),
+            (ROW_BESIDE, 0.28, true),
+            (ROW_BESIDE, 0.26, false),
+            (ROW_ALONE, 0.6, true),
+            (ROW_ALONE, 0.57, false),
+        ] {
+            assert_eq!(in_rows(&row(5, apart_mm), rule), [is_row; 5], "{rule:?} {apart_mm} mm apart");
+        }
+    }
+
+    #[test]
+    fn the_lines_of_a_row_lie_at_a_steady_distance() {
+        for (last_mm, is_of_it) in [(8.15, true), (8.25, false), (7.85, true), (7.75, false)] {
+            let found = in_rows(&upright(&[0.0, 2.0, 4.0, 6.0, last_mm]), ROW_BESIDE);
+            assert_eq!(found, [true, true, true, true, is_of_it], "{last_mm}");
+        }
+        // A line that is laid twice is one line of the row.
+        assert_eq!(in_rows(&upright(&[0.0, 2.0, 2.1, 4.0, 6.0, 8.0]), ROW_BESIDE), [true; 6]);
+    }
+
+    /// 20 mm away from the origin, so that it matters along which line distances are measured.
+    #[test]
+    fn lines_of_a_row_lie_beside_each_other_and_run_the_same_way() {
+        let steps = |up_mm: f64| -> Vec<LooseLine> {
+            let at = |i: u32| (20.0 + 2.0 * f64::from(i), 20.0 + up_mm * f64::from(i));
+            (0..5).map(at).map(|(x, y)| line(&[(x, y), (x, y + 8.0)])).collect()
+        };
+        assert_eq!(in_rows(&steps(3.5), ROW_BESIDE), [true; 5]);
+        assert_eq!(in_rows(&steps(4.5), ROW_BESIDE), [false; 5], "less than half of each lies beside the next");
+        // A short one lies beside a long one with all of its length.
+        let short = (0..5)
+            .map(|i| 20.0 + 2.0 * f64::from(i))
+            .map(|x| line(&[(x, 20.0), (x, if x % 4.0 < 1.0 { 23.0 } else { 28.0 })]));
+        assert_eq!(in_rows(&short.collect::<Vec<_>>(), ROW_BESIDE), [true; 5]);
+        // Every other line leans, about its middle.
+        let leaning = |degrees: f64| -> Vec<LooseLine> {
+            let aside = |i: u32| if i % 2 == 1 { 4.0 * degrees.to_radians().tan() } else { 0.0 };
+            let at = |i: u32| (20.0 + 2.0 * f64::from(i), aside(i));
+            (0..5).map(at).map(|(x, aside)| line(&[(x - aside, 20.0), (x + aside, 28.0)])).collect()
+        };
+        assert_eq!(in_rows(&leaning(4.5), ROW_BESIDE), [true; 5]);
+        assert_eq!(in_rows(&leaning(5.5), ROW_BESIDE), [false; 5]);
+        // Which way along a line it was laid makes no difference.
+        let there_and_back =
+            (0..4).map(|i| 2.0 * f64::from(i)).map(|x| line(&[(x, 4.0 * (x % 4.0)), (x, 8.0 - 4.0 * (x % 4.0))]));
+        assert_eq!(in_rows(&there_and_back.collect::<Vec<_>>(), ROW_BESIDE), [true; 4]);
+    }
+
+    #[test]
+    fn a_line_of_a_row_is_straight_for_most_of_its_length_and_longer_than_two_widths() {
+        let bent = |first_mm: f64| -> Vec<LooseLine> {
+            let bent = |x: f64| line(&[(x, 0.0), (x, first_mm), (x + 1.0, first_mm), (x + 1.0, 8.0)]);
+            (0..5).map(|i| bent(3.0 * f64::from(i))).collect()
+        };
+        assert_eq!(in_rows(&bent(6.0), ROW_BESIDE), [true; 5]);
+        assert_eq!(in_rows(&bent(4.2), ROW_BESIDE), [false; 5]);
+        let short = |long_mm: f64| -> Vec<LooseLine> {
+            (0..5).map(|i| 2.0 * f64::from(i)).map(|x| line(&[(x, 0.0), (x, long_mm)])).collect()
+        };
+        assert_eq!(in_rows(&short(1.0), ROW_BESIDE), [true; 5]);
+        assert_eq!(in_rows(&short(0.8), ROW_BESIDE), [false; 5]);
+    }
+
+    /// Twenty legs of 9 mm, each so far from the next.
+    fn zigzag(apart_mm: f64) -> LooseLine {
+        let ends = |i: u32| if i.is_multiple_of(2) { [0.0, 9.0] } else { [9.0, 0.0] };
+        let leg = |i: u32| ends(i).map(|y| (apart_mm * f64::from(i), y));
+        line(&(0..20).flat_map(leg).collect::<Vec<_>>())
+    }
+
+    /// Where a layer has no walls its full places are part of the part. Beads 0.45 mm wide that lie 0.6 mm apart cover more
+    /// than three quarters.
+    #[test]
+    fn a_zigzag_without_room_between_its_legs_is_a_row_beside_walls_only() {
+        assert_eq!(in_rows(&[zigzag(0.6)], ROW_BESIDE), [true]);
+        assert_eq!(in_rows(&[zigzag(0.6)], ROW_ALONE), [false]);
+        assert_eq!(in_rows(&[zigzag(0.75)], ROW_ALONE), [true]);
+        // Legs further apart than a row's lines are no zigzag.
+        assert_eq!(in_rows(&[zigzag(5.9)], ROW_ALONE), [true]);
+        assert_eq!(in_rows(&[zigzag(6.2)], ROW_ALONE), [false]);
+        // A lone line leaves no room either, but it turns about nowhere.
+        assert!(zigzag(0.6).is_full() && !line(&[(0.0, 0.0), (9.0, 0.0)]).is_full());
+    }
 }

@@ -79,4 +79,42 @@ mod tests {
         assert!(ribbon(&[Point::new(1.0, 2.0)], &[]).is_none());
         assert!(ribbon(&[Point::new(1.0, 2.0), Point::new(1.0, 2.0)], &[0.4]).is_none());
     }
+
+    /// How far the ribbon of a path 1 mm wide that turns by so many degrees reaches from its corner, in its middle.
+    fn tip_mm(degrees: f64) -> f64 {
+        let (s, c) = degrees.to_radians().sin_cos();
+        let corner = Point::new(10.0, 0.0);
+        let polygon = ribbon(&[Point::new(0.0, 0.0), corner, corner + Point::new(c, s) * 10.0], &[0.5; 2]).unwrap();
+        let near = polygon.outer.iter().map(|p| p.distance(corner)).filter(|d| *d < 5.0);
+        near.fold(0.0, f64::max)
+    }
+
+    /// Half a width over the cosine of half the turn, as long as that is no spike.
+    #[test]
+    fn a_corner_is_drawn_to_its_tip_unless_it_is_sharp() {
+        for degrees in [10.0_f64, 90.0, -90.0, 130.0] {
+            assert_relative_eq!(tip_mm(degrees), 0.5 / (0.5 * degrees).to_radians().cos(), epsilon = 1e-9);
+        }
+        for degrees in [140.0, -140.0, 175.0] {
+            assert_relative_eq!(tip_mm(degrees), 0.5, epsilon = 1e-9);
+        }
+    }
+
+    #[test]
+    fn a_straight_path_covers_each_of_its_widths() {
+        let points = [Point::new(0.0, 0.0), Point::new(10.0, 0.0), Point::new(14.0, 0.0), Point::new(20.0, 0.0)];
+        assert_relative_eq!(covered(&points, &[0.5, 0.25, 0.25]), 10.0 + 5.0, epsilon = 1e-6);
+        // A bend of less than a degree changes no width, and there is a corner for either side of each end and bend.
+        let bent = ribbon(&[points[0], points[1], Point::new(20.0, 0.1)], &[0.5; 2]).unwrap();
+        assert_eq!(bent.outer.len(), 6);
+        assert_relative_eq!(bent.area_mm2(), 20.0, epsilon = 0.01);
+    }
+
+    #[test]
+    fn a_ribbon_is_the_same_laid_backwards() {
+        let points = [Point::new(3.0, 1.0), Point::new(12.0, 1.0), Point::new(12.0, 6.0), Point::new(15.0, 9.0)];
+        let backwards: Vec<Point> = points.iter().rev().copied().collect();
+        assert_relative_eq!(covered(&points, &[0.2, 0.4, 0.3]), covered(&backwards, &[0.3, 0.4, 0.2]), epsilon = 1e-6);
+        assert!(signed_area(&ribbon(&backwards, &[0.3, 0.4, 0.2]).unwrap().outer) > 0.0);
+    }
 }

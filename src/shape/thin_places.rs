@@ -116,4 +116,63 @@ mod tests {
         assert_eq!(places.iter().map(|place| place.count).collect::<Vec<_>>(), [2], "{places:?}");
         assert!((8.0..14.0).contains(&places[0].at.x), "{places:?}");
     }
+
+    /// One face only, a millimetre from point to point; whatever counts nothing is no bead at all.
+    fn along(counts: &[u32]) -> Vec<WallSample> {
+        let sample = |(i, &count): (usize, &u32)| {
+            let (at, thickness_mm) = (Point::new(i as f64, 0.0), 0.45 * f64::from(count));
+            WallSample { at, count, thickness_mm, through: false, corner: false }
+        };
+        counts.iter().enumerate().map(sample).collect()
+    }
+
+    fn places(counts: &[u32], usual: u32) -> Vec<ThinPlace> {
+        thin_places(&[along(counts)], &walls(usual), &[])
+    }
+
+    #[test]
+    fn three_points_with_fewer_beads_are_a_place_and_two_are_none() {
+        assert_eq!(places(&[3, 3, 3, 2, 2, 3, 3, 3], 3), []);
+        let [place] = places(&[3, 3, 3, 2, 2, 2, 3, 3], 3)[..] else { panic!("one place") };
+        // Half-way along it, and half-way through the 0.9 mm to the left of its edge.
+        assert!(place.at.distance(Point::new(4.0, 0.45)) < 1e-9, "{place:?}");
+        assert_eq!((place.length_mm, place.thickness_mm, place.count, place.usual), (2.0, 0.9, 2, 3));
+        // Points at corners do not count; nor does a place in a layer of one bead.
+        let mut bent = along(&[3, 3, 3, 2, 2, 2, 3, 3]);
+        bent[4].corner = true;
+        assert_eq!(thin_places(&[bent], &walls(3), &[]), []);
+        assert_eq!(places(&[1, 1, 1, 0, 0, 0, 1, 1], 1), []);
+    }
+
+    #[test]
+    fn three_points_between_do_not_part_a_place_and_four_do() {
+        let lengths = |counts: &[u32]| places(counts, 3).iter().map(|p| p.length_mm).collect::<Vec<_>>();
+        assert_eq!(lengths(&[3, 2, 2, 2, 3, 3, 3, 2, 2, 2, 3, 3]), [8.0]);
+        assert_eq!(lengths(&[3, 2, 2, 2, 3, 3, 3, 3, 2, 2, 2, 3]), [2.0, 2.0]);
+    }
+
+    #[test]
+    fn a_place_over_the_beginning_of_a_ring_is_one_place() {
+        // Points in a circle: the ring begins in the middle of the thin stretch.
+        let mut ring = along(&[2, 2, 2, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 2, 2]);
+        for (i, sample) in ring.iter_mut().enumerate() {
+            let (s, c) = f64::to_radians(24.0 * i as f64).sin_cos();
+            sample.at = Point::new(2.4 * c, 2.4 * s);
+        }
+        let [place] = thin_places(&[ring], &walls(3), &[])[..] else { panic!("one place") };
+        assert!(place.at.distance(Point::new(2.4 - 0.45, 0.0)) < 1e-9, "{place:?}");
+        assert!((3.9..4.1).contains(&place.length_mm), "{place:?}");
+    }
+
+    /// A rib 6 mm long reaches 5 mm from its middle, with what is round its end.
+    #[test]
+    fn a_rib_is_told_for_its_own_points_only() {
+        let rib = |x: f64| Rib { at: Point::new(x, 0.3), length_mm: 6.0, thickness_mm: 0.6 };
+        let counts = [[(3, false); 8].as_slice(), &[(1, true); 7], &[(0, false); 2]].concat();
+        let rings = [faces(&counts, 0.6)];
+        assert_eq!(thin_places(&rings, &walls(3), &[rib(11.5)]), []);
+        assert_eq!(thin_places(&rings, &walls(3), &[rib(40.0)]).len(), 1);
+        // A web of two beads over the same length is no part of it.
+        assert_eq!(thin_places(&[along(&[3, 3, 2, 2, 2, 2, 3, 3])], &walls(3), &[rib(4.0)]).len(), 1);
+    }
 }

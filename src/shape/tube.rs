@@ -72,4 +72,23 @@ mod tests {
         assert_eq!(tube(&LayerShape { walls: walls(round), ..shape.clone() }), None);
         assert_eq!(tube(&LayerShape { walls: walls(10.5), ..shape }), None);
     }
+
+    #[test]
+    fn the_largest_piece_is_the_tube_with_its_usual_thickness_where_none_other_is_known() {
+        let square = |x: f64, side: f64| Polygon {
+            outer: [(x, 0.0), (x + side, 0.0), (x + side, side), (x, side)].map(|(x, y)| Point::new(x, y)).to_vec(),
+            holes: Vec::new(),
+        };
+        let thickness = |p05, median| Walls { thickness_p05_mm: p05, thickness_median_mm: median, ..Walls::default() };
+        let shape = |walls| LayerShape {
+            outline: vec![square(0.0, 6.0), square(20.0, 10.0), square(40.0, 8.0)],
+            core: Some(Core::default()),
+            walls,
+            ..LayerShape::default()
+        };
+        // Without a layer height there is no round of a bead to leave out: the middle line lies half the thickness within.
+        assert_relative_eq!(tube(&shape(thickness(Some(1.0), Some(2.0)))).unwrap().enclosed_mm2, 81.0, epsilon = 1e-6);
+        assert_relative_eq!(tube(&shape(thickness(None, Some(2.0)))).unwrap().enclosed_mm2, 64.0, epsilon = 1e-6);
+        assert_eq!(tube(&shape(thickness(None, None))), None);
+    }
 }

@@ -46,4 +46,34 @@ mod tests {
         let block = path(&[(0.0, 0.0), (9.0, 0.0), (9.0, 4.0), (0.0, 4.0)]);
         assert_eq!(about_turns(&block, true, 1.0), (0, 0));
     }
+
+    #[test]
+    fn a_hairpin_turns_by_more_than_150_degrees_to_one_side() {
+        let hairpin = |degrees: f64| {
+            let (s, c) = degrees.to_radians().sin_cos();
+            path(&[(0.0, 0.0), (9.0, 0.0), (9.0 + 7.0 * c, 7.0 * s)])
+        };
+        for (degrees, turns) in [(148.0, (0, 0)), (152.0, (1, 0)), (-148.0, (0, 0)), (-152.0, (0, 1))] {
+            assert_eq!(about_turns(&hairpin(degrees), false, 1.0), turns, "{degrees}");
+        }
+        assert_eq!(about_turns(&[], false, 1.0), (0, 0));
+        assert_eq!(about_turns(&path(&[(0.0, 0.0), (9.0, 0.0)]), false, 1.0), (0, 0));
+    }
+
+    #[test]
+    fn both_corners_of_a_turn_lie_within_the_length_asked_for() {
+        let turn = |wide: f64| path(&[(0.0, 0.0), (9.0, 0.0), (9.0, wide), (0.0, wide)]);
+        assert_eq!(about_turns(&turn(0.95), false, 1.0), (1, 0));
+        assert_eq!(about_turns(&turn(1.05), false, 1.0), (0, 0));
+    }
+
+    #[test]
+    fn corners_of_one_turn_do_not_count_for_the_next() {
+        // Round by three quarters: one turn about, and a corner.
+        let curl = path(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.3), (8.7, 0.3), (8.7, 0.1)]);
+        assert_eq!(about_turns(&curl, false, 2.0), (1, 0));
+        // Two turns one after the other to the same side.
+        let round = path(&[(0.0, 0.0), (9.0, 0.0), (9.0, 0.3), (0.0, 0.3), (0.0, 0.1), (8.0, 0.1)]);
+        assert_eq!(about_turns(&round, false, 2.0), (2, 0));
+    }
 }

@@ -360,3 +360,15 @@ fn an_edge_of_kilometres_is_looked_at_a_hundred_thousand_times() {
     assert_eq!((spots(10.0).len(), spots(0.1).len(), spots(1e6).len()), (40, 4, 100_000));
     assert!((spots(1e6)[99_999] - (4e6 - 20.0)).abs() < 1e-6);
 }
+
+/// Seen from the origin both walls of a corner at (0.1, 0.3) mm begin equally far off; the upright one lies 0.1 mm aside.
+#[test]
+fn of_two_walls_that_meet_in_a_corner_the_one_ahead_is_the_next() {
+    let (ahead, aside) = (piece((0.1, 0.3), (3.0, 0.3)), piece((0.1, 3.0), (0.1, 0.3)));
+    for pieces in [[ahead, aside], [aside, ahead]] {
+        let next = WallProbe::new(&pieces, &[]).next_wall(Point::default(), Point::new(0.0, 1.0), None, 0.0);
+        let (_, found, off_mm) = next.unwrap();
+        assert_eq!(found, ahead);
+        assert!((off_mm - 0.3).abs() < 1e-9, "{off_mm}");
+    }
+}

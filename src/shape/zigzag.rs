@@ -76,4 +76,54 @@ mod tests {
         let height: f64 = along[1..along.len() - 1].iter().map(|s| s.from.y).sum::<f64>() / (along.len() - 2) as f64;
         assert_relative_eq!(height, 0.3, epsilon = 1e-9);
     }
+
+    /// A saw of so many legs: so far on with every leg, and so high.
+    fn saw(legs: u32, on_mm: f64, high_mm: f64) -> Vec<Segment> {
+        let at = |i: u32| (on_mm * f64::from(i), if i.is_multiple_of(2) { 0.0 } else { high_mm });
+        path(&(0..=legs).map(at).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn from_tooth_to_tooth_it_is_two_legs() {
+        assert_relative_eq!(teeth_mm(&saw(11, 0.3, 0.6), 0.4).unwrap_or_default(), 0.6, epsilon = 1e-9);
+        // Most teeth decide, not one that stands apart.
+        let mut points: Vec<(f64, f64)> =
+            (0..12).map(|i| (0.3 * f64::from(i), if i % 2 == 0 { 0.0 } else { 0.6 })).collect();
+        points[11].0 += 2.0;
+        assert_relative_eq!(teeth_mm(&path(&points), 0.4).unwrap_or_default(), 0.6, epsilon = 1e-9);
+        // Three legs have too few teeth to tell.
+        assert_eq!(teeth_mm(&saw(3, 0.3, 0.6), 0.4), None);
+    }
+
+    /// For beads 0.4 mm apart: teeth up to 1.4 mm apart and legs up to 1.4 mm long.
+    #[test]
+    fn teeth_lie_close_and_legs_are_short() {
+        for (on_mm, high_mm, does) in [(0.68, 0.3, true), (0.72, 0.3, false), (0.3, 1.35, true), (0.3, 1.39, false)] {
+            assert_eq!(weaves(&saw(14, on_mm, high_mm), 0.4), does, "{on_mm} {high_mm}");
+        }
+    }
+
+    #[test]
+    fn teeth_turn_by_more_than_fifteen_degrees_and_are_most_of_the_way() {
+        // At every corner it turns by twice the slope of a leg: by 14 and by 16 degrees.
+        let sloped = |degrees: f64| saw(14, 0.6, 0.6 * (0.5 * degrees).to_radians().tan());
+        assert!(!weaves(&sloped(14.0), 0.4));
+        assert!(weaves(&sloped(16.0), 0.4));
+        // Blunt teeth have two corners each; where six pieces make a tooth it is a wave and no zigzag.
+        let blunt: Vec<(f64, f64)> = (0..20).map(|i| (0.3 * f64::from(i), if i % 4 < 2 { 0.0 } else { 0.5 })).collect();
+        assert!(weaves(&path(&blunt), 0.4));
+        let wave = |i: u32| (0.2 * f64::from(i), 0.3 * (std::f64::consts::TAU * f64::from(i) / 6.0).sin());
+        assert!(!weaves(&path(&(0..40).map(wave).collect::<Vec<_>>()), 0.4));
+    }
+
+    #[test]
+    fn the_middle_of_a_zigzag_leads_from_end_to_end() {
+        let along = middle_of(&saw(4, 0.5, 0.6));
+        let want = path(&[(0.0, 0.0), (0.25, 0.3), (0.75, 0.3), (1.25, 0.3), (1.75, 0.3), (2.0, 0.0)]);
+        assert_eq!(along.len(), want.len());
+        for (along, want) in along.iter().zip(&want) {
+            assert_relative_eq!(along.from.distance(want.from) + along.to.distance(want.to), 0.0, epsilon = 1e-9);
+        }
+        assert_eq!(middle_of(&[]), []);
+    }
 }
