@@ -1,10 +1,10 @@
 //! How much of a core its solid fill leaves bare.
 //!
 //! Lines lie a pitch apart and their ends make a saw-tooth edge: the mouths between lines that turn about are bridged,
-//! and cracks up to two pitches wide are closed. Lines too
-//! short to lay are left out beside the patch, which leaves notches a line deep and a few lines long: these are closed
-//! too, unless a sparse line lies in them. Where a last line had no room beside a wall a strip stays bare, with no
-//! sparse line in it: slivers are taken off, and only what holds a sparse line counts.
+//! and cracks up to two pitches wide are closed. Lines too short to lay are left out beside the patch, which leaves
+//! notches a line deep and a few lines long: these are closed too, unless a sparse line lies in them. Where a last line
+//! had no room beside a wall a strip stays bare, with no sparse line in it: slivers are taken off, and only what holds a
+//! sparse line counts.
 
 use super::bit_plan::BitPlan;
 use super::core_room::CoreRoom;
@@ -26,6 +26,8 @@ const SLIVER_STEPS: (usize, usize) = (0, 1);
 /// A mouth is no wider than this, and the turn across it no longer, pitches: two lines at 45 degrees to the edge of a
 /// patch have 1.4 of it between them, at 20 degrees 2.9.
 const MOST_MOUTH: f64 = 3.0;
+/// Pieces in a turn at most; more of them are no edge that is followed but a drawing of specks, slow to look through.
+const MOST_TURN: usize = 32;
 /// Cosine of 160 degrees: a line that turns about comes back within 20 degrees.
 const BACK: f64 = -0.94;
 
@@ -134,7 +136,7 @@ fn mouth_before(pieces: &[FillPiece], spacing: Spacing) -> Option<Strip> {
     let most_mm = MOST_MOUTH * pitch_mm;
     let mut at = out.segment.to;
     let mut turned_mm = 0.0;
-    for piece in rest {
+    for piece in rest.iter().take(MOST_TURN + 1) {
         let Segment { from, to } = piece.segment;
         if from != at || turned_mm > most_mm {
             return None;
