@@ -4,7 +4,7 @@
 
 use super::cases_text::write_cases;
 use super::translate::translate;
-use super::words::{place, plural, verdict_sentence, verdict_word, weight_word, wrap};
+use super::words::{core_words, place, skin_words, verdict_sentence, verdict_word, weight_word, wrap};
 use super::{AuditedFile, Figures, Paint};
 use crate::audit::{Finding, Verdict, Weight};
 use crate::measure::{LayerMeasure, PrintMeasures, Spread};
@@ -150,17 +150,8 @@ fn write_part(text: &mut String, measures: &PrintMeasures, figures: Figures, pai
     writeln!(text, "  layers    {}{height}", measures.layers.len())?;
     writeln!(text, "  walls     {}", spread_text(part.walls, |v| format!("{v:.0}")))?;
     writeln!(text, "  thickness {}", spread_text(part.wall_thickness_mm, |v| figures.length(v)))?;
-    let core =
-        part.core_density.map_or("none, or too small to say".to_owned(), |d| format!("{} filled", figures.percent(d)));
-    writeln!(text, "  core      {core}")?;
-    let count =
-        |n: Option<u32>| n.map_or("not counted".to_owned(), |n| format!("{n} solid layer{}", plural(u64::from(n))));
-    writeln!(
-        text,
-        "  skins     floor {}, roof {}, where thinnest",
-        count(part.skins.bottom.layers),
-        count(part.skins.top.layers)
-    )
+    writeln!(text, "  core      {}", core_words(part, figures))?;
+    writeln!(text, "  skins     {}, where thinnest", skin_words(&part.skins))
 }
 
 fn spread_text(spread: Option<Spread>, show: impl Fn(f64) -> String) -> String {

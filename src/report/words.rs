@@ -2,6 +2,8 @@
 
 use super::{AuditedFile, Figures};
 use crate::audit::{Finding, Verdict, Weight};
+use crate::measure::PartMeasures;
+use crate::shape::SkinMap;
 
 /// The verdict in one or two words.
 #[must_use]
@@ -25,6 +27,21 @@ pub(super) fn verdict_sentence(file: &AuditedFile) -> String {
         (None, Verdict::Pass) => "carries its load with the reserve that was asked for".to_owned(),
         (None, _) => "does not carry its load with the reserve that was asked for".to_owned(),
     }
+}
+
+/// How full the core of a part is.
+#[must_use]
+pub(super) fn core_words(part: &PartMeasures, figures: Figures) -> String {
+    part.core_density.map_or("none, or too small to say".to_owned(), |d| format!("{} filled", figures.percent(d)))
+}
+
+/// How thick the skins of a part are, where thinnest. Skin is counted where a core lies behind it: a part without one
+/// is not a part without a floor.
+#[must_use]
+pub(super) fn skin_words(skins: &SkinMap) -> String {
+    let count =
+        |n: Option<u32>| n.map_or("not counted".to_owned(), |n| format!("{n} solid layer{}", plural(u64::from(n))));
+    format!("floor {}, roof {}", count(skins.bottom.layers), count(skins.top.layers))
 }
 
 /// What a finding does to the verdict, in one word.
@@ -109,6 +126,14 @@ mod tests {
         assert_eq!(layers_of((4, 4), 0), "layer 4");
         assert_eq!(layers_of((27, 47), 10), "every second layer 27-47");
         assert_eq!(layers_of((9, 26), 1), "17 of the layers 9-26");
+    }
+
+    #[test]
+    fn skins_that_cannot_be_counted_are_not_said_to_be_missing() {
+        let mut skins = SkinMap::default();
+        assert_eq!(skin_words(&skins), "floor not counted, roof not counted");
+        (skins.bottom.layers, skins.top.layers) = (Some(1), Some(4));
+        assert_eq!(skin_words(&skins), "floor 1 solid layer, roof 4 solid layers");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::AuditPage;
 use crate::audit::Verdict;
-use crate::report::words::{verdict_sentence, verdict_word};
+use crate::report::words::{core_words, skin_words, verdict_sentence, verdict_word};
 use maud::{Markup, html};
 
 pub(super) fn verdict(page: &AuditPage<'_>) -> Markup {
@@ -63,9 +63,7 @@ fn key_figures(page: &AuditPage<'_>) -> Markup {
     });
     let walls = part.walls.map_or_else(unknown, |w| format!("{:.0}", w.median));
     let thickness = part.wall_thickness_mm.map_or_else(unknown, |w| figures.length(w.min));
-    let core = part.core_density.map_or("none".to_owned(), |d| format!("{} filled", figures.percent(d)));
     let height = part.layer_height_mm.map_or(String::new(), |mm| format!(" of {}", figures.length(mm)));
-    let skins = |n: Option<u32>| n.map_or("none".to_owned(), |n| n.to_string());
     let rows = [
         ("mass", totals.mass_g.map_or_else(|| "name the material".to_owned(), |g| figures.mass(g))),
         ("time", figures.time(totals.time.total_s())),
@@ -73,8 +71,8 @@ fn key_figures(page: &AuditPage<'_>) -> Markup {
         ("size", size),
         ("layers", format!("{}{height}", measures.layers.len())),
         ("walls", format!("{walls}, {thickness} at the thinnest")),
-        ("core", core),
-        ("skins", format!("{} floor, {} roof", skins(part.skins.bottom.layers), skins(part.skins.top.layers))),
+        ("core", core_words(part, figures)),
+        ("skins", skin_words(&part.skins)),
     ];
     html! {
         dl.key {
